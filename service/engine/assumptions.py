@@ -1,0 +1,150 @@
+"""What a verdict took for granted, the notes of caution it gives, and what each rule rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.engine.build import Build
+from service.engine.words import DUTY_NOTES, SAFETY_NOTES
+
+COMMON_PRACTICE = "common practice, no published source"
+STANDARD = "EN 13906-1, known second-hand"
+Basis = dict[str, str]
+
+
+def assumptions(build: Build) -> Iterator[str]:
+    """Sentences, in a fixed order, one for each thing that was assumed because nobody measured it."""
+    yield from build.axle.notes
+    yield from _stop_assumptions(build)
+    spring = build.spring
+    if (
+        spring is not None
+        and spring.solid_length_mm is None
+        and spring.ends is None
+        and spring.wire_mm
+        and spring.total_coils
+    ):
+        yield (
+            "The solid length was taken as wire thickness times windings. Ends that are not ground may add up to one and a half "
+            "wire thicknesses: measure the solid length, or give ends and forming, to be sure."
+        )
+    elif spring is not None and spring.solid_length_mm is None and spring.ends is not None and spring.forming is None:
+        yield "Whether the spring was coiled cold or hot is not known: the longer of the two solid lengths was used."
+    if build.load.occupants_kg is not None and build.load.occupants_kg.value > 0:
+        share = build.axle.axle.policy.occupants_behind_front_axle_share
+        yield f"The occupants were taken to sit at {share.value:.0%} of the wheelbase behind the front axle, give or take {share.plus_minus:.0%}."
+    if build.loaded:
+        yield "The kerb masses were taken as weighed without occupants and without the load given here."
+    if "differential_spacer" in build.changed and "differential_drop" in build.slots:
+        yield (
+            "Lowering the differential was taken to let the wheel drop as much further before the inner CV joint binds; no credit "
+            "was given to the outer joint, and the shaft's angle at full bump was not computed."
+        )
+    if "upper_arm" in build.changed:
+        yield "The range of the replaced upper arm's ball joint at full bump is not known: it was held to the factory's wheel travel."
+
+
+def _stop_assumptions(build: Build) -> Iterator[str]:
+    compiled = build.axle
+    envelope, policy = compiled.axle.envelope, compiled.axle.policy
+    on_rod = compiled.axle.bump_stop_on_rod
+    if not on_rod and envelope.travel.bump_stop_ratio is None:
+        prior = policy.prior_bump_stop_ratio
+        yield (
+            f"The bump-stop ratio was not measured: {prior.value:.2f} +-{prior.plus_minus:.2f} (crush of the stop over wheel travel) "
+            "was assumed, with its uncertainty carried through."
+        )
+    stop = next((p.part for p in build.parts if p.part.kind == "bump_stop"), envelope.fitted.bump_stop)
+    if stop is not None and getattr(stop, "free_height_mm", None) and getattr(stop, "crushed_height_mm", None) is None:
+        share = policy.crush_share[compiled.duty]
+        yield (
+            f"The bump stop's crushed height is not known: for this duty a crush of {share.value:.0%} of its free height, give or "
+            f"take {share.plus_minus:.0%}, was assumed."
+        )
+    if on_rod and "strut" in build.changed:
+        yield "The bump stop on the rod was taken to touch as far before the new strut closes as it does on the factory strut."
+
+
+def safety_notes(build: Build) -> list[dict[str, str]]:
+    """Cautions as code and text: the standing ones, the duty's, and those that the proposed parts call for."""
+    codes = ["life_and_limb", "local_codes", "measure_after_fitting", "align_and_aim"]
+    if build.changed & {"coil_spring", "strut", "strut_top_spacer", "spring_spacer"}:
+        codes += ["both_sides", "compressed_spring"]
+    codes += ["top_spacer"] if "strut_top_spacer" in build.changed else []
+    codes += ["replaced_arm"] if "upper_arm" in build.changed else []
+    notes = [{"code": code, "text": SAFETY_NOTES[code]} for code in codes]
+    code, text = DUTY_NOTES[build.axle.duty]
+    return [*notes, {"code": code, "text": text}]
+
+
+def basis(build: Build, check: str, *, by_factory: bool) -> list[Basis]:
+    """The rules that a check rests on, each with its source."""
+    policy = build.axle.axle.policy
+    rules = [{"rule": rule, "source": source} for rule, source in RULES.get(check, RULES["joint"])]
+    if check in ("coil_bind", "coil_gap_recommended"):
+        rules.insert(0, _solid_length_basis(build))
+    if by_factory:
+        rules.append({"rule": "no worse than the vehicle as it left the factory", "source": COMMON_PRACTICE})
+    if check in policy.reserves:
+        rules.append({"rule": f"reserve of {policy.reserves[check]:g} mm", "source": COMMON_PRACTICE})
+    return rules
+
+
+def _solid_length_basis(build: Build) -> Basis:
+    spring = build.spring
+    if spring is not None and spring.solid_length_mm is not None:
+        return {"rule": "solid length as measured", "source": "the part's data"}
+    if spring is not None and spring.ends is not None:
+        ends = {
+            "closed_ground": "closed and ground ends",
+            "closed_unground": "closed unground ends",
+            "open": "open ends",
+        }[spring.ends]
+        formed = (
+            f"{spring.forming}-formed spring"
+            if spring.forming
+            else "spring of unknown forming (the longer of cold and hot)"
+        )
+        return {"rule": f"solid length of a {formed}, {ends}", "source": STANDARD}
+    return {"rule": "solid length as wire thickness times windings", "source": COMMON_PRACTICE}
+
+
+GUARDED = ("guarded acceptance: clear with a probability of at least 97.5 %", "JCGM 106:2012, 8.3.2")
+RULES: dict[str, tuple[tuple[str, str], ...]] = {
+    "coil_bind": (
+        (
+            "the bump stop is crushed before the coil is solid",
+            "SA fact sheet on ride height: clearance between coils at full bump",
+        ),
+        GUARDED,
+    ),
+    "damper_bottoming": (("the bump stop is crushed before the damper is closed", COMMON_PRACTICE), GUARDED),
+    "spring_retention": (
+        ("the spring is still pressed at full droop", "SA fact sheet on ride height: enough seat force at full droop"),
+        GUARDED,
+    ),
+    "joint": (("no joint is taken past the drop or rise at which it binds", COMMON_PRACTICE), GUARDED),
+    "brake_hose": (
+        (
+            "a brake hose is long enough for the full range of suspension movement",
+            "Tasmania, Vehicle and Traffic (Vehicle Standards) Regulations 2024, reg. 107",
+        ),
+        GUARDED,
+    ),
+    "axle_rating": (
+        (
+            "load shared between the axles by moments; no axle above its maker's rating",
+            "49 CFR 571.3, gross axle weight rating",
+        ),
+        GUARDED,
+    ),
+    "spring_stress": (("corrected shear stress (Bergstraesser) against the permissible stress at solid", STANDARD),),
+    "coil_gap_recommended": (("sum of minimum gaps of a spring that works", STANDARD),),
+    "bump_travel_left": (
+        ("two thirds of the factory's travel left", "road-authority text quoting VSB 14 section LS, known second-hand"),
+    ),
+    "droop_travel_left": (
+        ("two thirds of the factory's travel left", "road-authority text quoting VSB 14 section LS, known second-hand"),
+    ),
+    "ride_height": (("within 10 mm of the lift asked for", COMMON_PRACTICE),),
+}

@@ -1,0 +1,29 @@
+"""At full droop the spring must still be pressed, or it leaves its seat."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
+from service.engine.positions import FULL_DROOP
+
+SPRING_RETENTION = Label("spring_retention", "full_droop", "spring_still_pressed_mm")
+
+
+def spring_retention(at: Situation) -> list[Finding]:
+    """Free length less the seat gap at full droop."""
+    rows, gap = at.rows, at.build.seat_gap_mm[FULL_DROOP]
+    pressed = rows["free_length"] - gap
+    gained = at.factory.seat_gap_mm[FULL_DROOP] - gap
+    # The strut is the factory's and nothing but a spring spacer stands in it: whatever its length, it presses as much.
+    gained = np.where(np.isnan(gained) & ~rows.changed("strut"), rows["spring_spacer"], gained)
+    return [
+        Finding(
+            SPRING_RETENTION,
+            value=pressed,
+            limit=NOTHING_LEFT,
+            margin=pressed,
+            short_of_factory=np.where(rows.changed("coil_spring"), np.nan, gained),
+            details={"seat_gap_mm": gap, "free_length_mm": rows["free_length"]},
+        )
+    ]

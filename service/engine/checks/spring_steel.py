@@ -1,0 +1,56 @@
+"""What the standard for springs asks of the coil: stress at full bump, and the gap that it recommends to keep."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from service.engine.checks.finding import Finding, Label, Situation
+from service.engine.parts import Forming
+from service.engine.positions import BUMP_CONTACT, FULL_BUMP
+from service.engine.rows import Rows
+from service.engine.sensitivity import Array
+from service.engine.springs import (
+    corrected_shear_stress_mpa,
+    permissible_stress_at_solid_mpa,
+    sum_of_minimum_gaps_mm,
+)
+
+SPRING_STRESS = Label("spring_stress", "full_bump", "shear_stress_mpa", required=False)
+COIL_GAP_RECOMMENDED = Label("coil_gap_recommended", "bump_contact", "coil_gap_mm", required=False)
+FORMINGS: tuple[Forming, Forming] = ("hot", "cold")
+
+
+def spring_stress(at: Situation) -> list[Finding]:
+    """Permissible shear stress less the corrected stress at full bump, MPa; advisory.
+
+    The permissible stress holds for uncorrected stress at solid: holding the corrected one against it errs on the safe
+    side.
+    """
+    rows, force = at.rows, at.build.spring_force_n[FULL_BUMP]
+    stress = corrected_shear_stress_mpa(force, rows["wire"], rows["mean_diameter"])
+    hot, cold = (permissible_stress_at_solid_mpa(rows["wire"], f, rows["tensile_strength"]) for f in FORMINGS)
+    permissible = _by_forming(rows, hot, cold, np.minimum(hot, cold))
+    return [
+        Finding(
+            SPRING_STRESS,
+            value=stress,
+            limit=permissible,
+            margin=permissible - stress,
+            details={"spring_force_n": force},
+        )
+    ]
+
+
+def coil_gap_recommended(at: Situation) -> list[Finding]:
+    """Coil gap at bump contact less the sum of minimum gaps S_a of a spring that works, mm; advisory."""
+    rows = at.rows
+    left = at.build.seat_gap_mm[BUMP_CONTACT] - rows.solid_length
+    size = (rows["wire"], rows["mean_diameter"], rows["active_coils"])
+    hot, cold = (sum_of_minimum_gaps_mm(*size, forming, dynamic=True) for forming in FORMINGS)
+    recommended = _by_forming(rows, hot, cold, np.maximum(hot, cold))
+    return [Finding(COIL_GAP_RECOMMENDED, value=left, limit=recommended, margin=left - recommended)]
+
+
+def _by_forming(rows: Rows, hot: Array, cold: Array, unknown: Array) -> Array:
+    formed = rows["hot_formed"]
+    return np.where(np.isnan(formed), unknown, np.where(formed > 0.5, hot, cold))

@@ -1,0 +1,145 @@
+"""Builds in, verdicts out: one path for one build and for a million."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.build import Build
+from service.engine.checks import CHECKS, Finding, Situation
+from service.engine.decision import (
+    CLEAR,
+    MARGINAL,
+    NOT_APPLICABLE,
+    NOTHING,
+    UNDETERMINED,
+    UNSAFE,
+    Codes,
+    guard_factor,
+    no_further,
+    outcomes,
+    overall,
+)
+from service.engine.positions import Positions, positions_of
+from service.engine.record import record_of
+from service.engine.rows import Rows
+from service.engine.sensitivity import Array, combined_standard_uncertainty
+from service.engine.settled import Settled, SettledPositions
+
+CHUNK = 128
+"""Builds computed at once: large enough to spread the cost of a call, small enough for its arrays to stay in cache."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """``codes[i]`` is the outcome code of build i (see ``decision``); ``record(i)`` everything that is known of it."""
+
+    codes: Codes
+    _settled: tuple[Settled, ...]
+    _place: tuple[tuple[int, int], ...]
+
+    def record(self, index: int) -> dict[str, object]:
+        """The verdict on build ``index`` as plain values ready for JSON, in the form of the HTTP contract."""
+        chunk, row = self._place[index]
+        return record_of(self._settled[chunk], row)
+
+
+def evaluate(builds: Sequence[Build]) -> Verdicts:
+    """The verdicts on ``builds``, in their order; a batch of one is the single case.
+
+    Builds on one axle are computed together. Never raises on a build that ``assemble`` made: what cannot be told is
+    an outcome.
+    """
+    codes = np.zeros(len(builds), dtype=np.int8)
+    place = [(0, 0)] * len(builds)
+    settled: list[Settled] = []
+    for members in _chunks(builds):
+        result = _settle([builds[i] for i in members])
+        codes[members] = result.verdict
+        for row, member in enumerate(members):
+            place[member] = (len(settled), row)
+        settled.append(result)
+    return Verdicts(codes, tuple(settled), tuple(place))
+
+
+def _chunks(builds: Sequence[Build]) -> Iterator[list[int]]:
+    by_axle: dict[int, list[int]] = {}
+    for index, build in enumerate(builds):
+        by_axle.setdefault(id(build.axle), []).append(index)
+    for members in by_axle.values():
+        for start in range(0, len(members), CHUNK):
+            yield members[start : start + CHUNK]
+
+
+def _settle(builds: Sequence[Build]) -> Settled:
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        rows = Rows(builds)
+        build, factory = positions_of(rows)
+        situation = Situation(rows, build, factory)
+        findings = [finding for check in CHECKS for finding in check(situation)]
+        judged, spreads = _reduced([a for f in findings for a in (f.margin, f.bound, f.short_of_factory)], rows)
+        judged, spreads = (a.reshape(len(findings), 3, -1) for a in (judged, spreads))
+        codes, by_bound, by_factory = _decided(findings, judged, spreads, rows)
+        required = np.array([[f.label.required] for f in findings])
+        verdict = overall(codes, required)
+        codes = np.where(required, codes, np.where(codes == UNSAFE, MARGINAL, codes)).astype(np.int8)
+        return Settled(
+            tuple(builds), tuple(f.label for f in findings), tuple(tuple(f.details) for f in findings),
+            _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
+            codes, by_bound, by_factory, judged, spreads, verdict, _settled_positions(build, rows),
+        )  # fmt: skip
+
+
+def _as_read(quantities: Sequence[Array], count: int) -> Array:
+    table = np.empty((len(quantities), count))
+    for place, quantity in zip(table, quantities, strict=True):
+        place[:] = quantity[:, 0]
+    return table
+
+
+def _reduced(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
+    """Values as read and standard uncertainties, (q, n) each, of quantities (n, K)."""
+    stack = np.empty((len(quantities), len(rows.builds), rows.weights.shape[1] + 1))
+    for place, quantity in zip(stack, quantities, strict=True):
+        place[...] = quantity
+    as_read = stack[..., 0].copy()
+    return as_read, combined_standard_uncertainty(stack, rows.weights)
+
+
+def _decided(
+    findings: Sequence[Finding], judged: Array, spreads: Array, rows: Rows
+) -> tuple[Codes, NDArray[np.bool_], NDArray[np.bool_]]:
+    """Outcomes (f, n), and where an unknown margin was condemned by its bound or acquitted by the factory's example."""
+    policy = rows.axle.axle.policy
+    guard = guard_factor(policy.clear_probability)
+    reserve = np.array([[policy.reserves.get(f.label.check, 0.0)] for f in findings])
+    codes = outcomes(judged[:, 0], spreads[:, 0], reserve, guard)
+    unknown = codes == UNDETERMINED
+    by_bound = unknown & (judged[:, 1] < -NOTHING)
+    by_factory = unknown & ~by_bound & no_further(judged[:, 2], spreads[:, 2], guard)
+    codes[by_bound] = UNSAFE
+    codes[by_factory] = CLEAR
+    for code, finding in zip(codes, findings, strict=True):
+        if finding.applies is not True:
+            code[~np.broadcast_to(np.reshape(finding.applies, -1), code.shape)] = NOT_APPLICABLE
+    return codes, by_bound, by_factory
+
+
+def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
+    four = (build.arch_to_hub_mm, build.seat_gap_mm, build.damper_length_mm, build.motion_ratio, build.spring_force_n)
+    quantities = [at for quantity in four for at in quantity]
+    singles = [
+        build.lift_mm,
+        build.solid_at_mm,
+        build.closed_at_mm,
+        rows.crush,
+        rows["free_length"],
+        rows["bump_stop_ratio"],
+    ]
+    values, spreads = _reduced([*quantities, *singles], rows)
+    return SettledPositions(
+        values[:20].reshape(5, 4, -1), spreads[:20].reshape(5, 4, -1), values[20:], spreads[20:],
+    )  # fmt: skip

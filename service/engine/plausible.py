@@ -1,0 +1,209 @@
+"""Refusing input that cannot be true, with the field named and the reason in a fitter's words.
+
+The ranges are wide: they stop slips of the pen, metres for millimetres and numbers that no vehicle has, and judge
+nothing. All of them are common practice.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import fields
+
+from service.engine.parts import (
+    BumpStop,
+    CoilSpring,
+    Damper,
+    DifferentialSpacer,
+    ForceTable,
+    Part,
+    Strut,
+    UpperArm,
+)
+from service.engine.reading import Reading
+from service.engine.refusal import Fault
+
+RANGES: dict[str, tuple[float, float, str]] = {
+    "wire_mm": (2, 40, "wire thickness"),
+    "total_coils": (1.5, 40, "number of windings"),
+    "active_coils": (1, 40, "number of active windings"),
+    "mean_diameter_mm": (20, 500, "mean coil diameter"),
+    "free_length_mm": (50, 1500, "free length of a spring"),
+    "solid_length_mm": (20, 1200, "solid length of a spring"),
+    "rate_n_per_mm": (1, 2000, "spring rate"),
+    "wire_tolerance_mm": (0, 2, "wire tolerance"),
+    "shear_modulus_mpa": (20_000, 120_000, "shear modulus"),
+    "tensile_strength_mpa": (300, 3500, "tensile strength"),
+    "extended_length_mm": (100, 2000, "extended length"),
+    "closed_length_mm": (50, 1900, "closed length"),
+    "seat_offset_mm": (-1000, 1500, "seat offset (mount-to-mount length less the spring-seat gap)"),
+    "gas_force_n": (0, 20_000, "gas force"),
+    "thickness_mm": (0.1, 300, "thickness of a spacer"),
+    "drop_mm": (0.1, 150, "drop of a differential spacer"),
+    "free_height_mm": (5, 400, "free height of a bump stop"),
+    "crushed_height_mm": (1, 400, "crushed height of a bump stop"),
+    "ball_joint_max_angle_deg": (1, 90, "ball-joint angle"),
+    "ball_joint_reached_at_arch_to_hub_mm": (50, 2000, "drop at which the ball joint binds"),
+    "inner_cv_reached_at_arch_to_hub_mm": (50, 2000, "drop at which the inner CV joint binds"),
+    "reached_at_arch_to_hub_mm": (50, 2000, "drop at which a joint or hose comes to its end"),
+    "reached_in_bump_at_arch_to_hub_mm": (50, 2000, "rise at which a joint comes to its end"),
+    "max_arch_to_hub_mm": (50, 2000, "drop that a limit strap allows"),
+    "arch_to_hub_mm": (50, 2000, "distance from the arch mark to the wheel centre"),
+    "seat_gap_mm": (20, 1500, "spring-seat gap"),
+    "damper_length_mm": (50, 2000, "strut length, mount to mount"),
+    "motion_ratio": (0.1, 2, "motion ratio (strut travel over wheel travel)"),
+    "bump_stop_ratio": (0.05, 2, "bump-stop ratio (stop crush over wheel travel)"),
+    "unsprung_kg_per_wheel": (5, 1000, "unsprung mass of one wheel"),
+    "mass_kg": (0.01, 10_000, "mass"),
+    "behind_front_axle_mm": (-5000, 20_000, "distance behind the front axle"),
+    "occupants_kg": (0, 5000, "mass of the occupants"),
+    "wheelbase_mm": (1000, 10_000, "wheelbase"),
+    "front_axle_kg": (50, 20_000, "kerb mass on an axle"),
+    "rear_axle_kg": (50, 20_000, "kerb mass on an axle"),
+    "front_axle_rating_kg": (50, 30_000, "axle rating"),
+    "rear_axle_rating_kg": (50, 30_000, "axle rating"),
+    "gross_rating_kg": (100, 60_000, "gross rating"),
+    "target_lift_mm": (-300, 400, "lift"),
+}
+"""Field name -> least and greatest value in the field's unit, and what it is."""
+
+MAY_BE_UNSTATED = {
+    "active_coils", "mean_diameter_mm", "ends", "forming", "solid_length_mm", "wire_tolerance_mm", "shear_modulus_mpa",
+    "tensile_strength_mpa", "gas_force_n", "ball_joint_max_angle_deg", "ball_joint_reached_at_arch_to_hub_mm",
+    "inner_cv_reached_at_arch_to_hub_mm", "rate_n_per_mm", "force_table",
+}  # fmt: skip
+
+
+def reading_faults(field: str, reading: Reading | float, pointer: str) -> Iterator[Fault]:
+    """What is wrong with one reading of ``field``, if anything."""
+    least, most, what = RANGES[field]
+    value = reading.value if isinstance(reading, Reading) else reading
+    if not math.isfinite(value) or not least <= value <= most:
+        unit = field.rsplit("_", 1)[-1] if "_" in field else ""
+        yield Fault(pointer, f"{value:g} is no {what}: expected {least:g} to {most:g} ({unit or 'plain number'}).")
+    elif isinstance(reading, Reading) and reading.plus_minus is not None:
+        half_width = reading.plus_minus
+        if not math.isfinite(half_width) or half_width < 0:
+            yield Fault(f"{pointer}/plus_minus", "The half-width must be a number of 0 or more.")
+        elif least > 0 and half_width >= value:
+            yield Fault(
+                f"{pointer}/plus_minus",
+                f"A {what} of {value:g} give or take {half_width:g} says nothing: the half-width must be smaller.",
+            )
+        elif half_width > most:
+            yield Fault(f"{pointer}/plus_minus", f"{half_width:g} is no half-width for a {what}.")
+
+
+def field_faults(holder: object, prefix: str = "") -> Iterator[Fault]:
+    """What is wrong with each reading that ``holder``, a frozen value of the engine, states."""
+    for field in fields(holder):  # type: ignore[arg-type]
+        stated = getattr(holder, field.name)
+        if field.name in RANGES and stated is not None:
+            yield from reading_faults(field.name, stated, f"{prefix}/{field.name}")
+
+
+def check_part(part: Part, *, complete: bool = True) -> list[Fault]:
+    """What is wrong with one part; pointers are relative to it.
+
+    ``complete``: the part must state all that a catalogued part must; a fitted one may leave out what nobody measured.
+
+    >>> [str(fault.pointer) for fault in check_part(BumpStop(Reading(50.0), Reading(60.0)))]
+    ['/crushed_height_mm']
+    """
+    faults = list(field_faults(part))
+    if complete:
+        faults += [
+            Fault(f"/{field.name}", "This part cannot be judged without it.")
+            for field in fields(part)
+            if field.name not in MAY_BE_UNSTATED and getattr(part, field.name) is None
+        ]
+    if faults:
+        return faults
+    if isinstance(part, CoilSpring):
+        return list(_spring_faults(part, complete=complete))
+    if isinstance(part, Strut | Damper):
+        return list(_strut_faults(part))
+    if isinstance(part, BumpStop):
+        return list(_bump_stop_faults(part))
+    return []
+
+
+def _spring_faults(spring: CoilSpring, *, complete: bool) -> Iterator[Fault]:
+    if spring.rate_n_per_mm and spring.force_table:
+        yield Fault("/force_table", "Give a rate or a force table, not both: they could contradict each other.")
+    if complete and not spring.rate_n_per_mm and not spring.force_table:
+        yield Fault("/rate_n_per_mm", "A spring needs its rate, or a force table.")
+    if spring.force_table is not None:
+        yield from _force_table_faults(spring.force_table)
+    free, wire, coils = spring.free_length_mm, spring.wire_mm, spring.total_coils
+    if free and wire and coils and wire.value * coils.value >= free.value:
+        yield Fault(
+            "/free_length_mm",
+            f"{coils.value:g} windings of {wire.value:g} mm are {wire.value * coils.value:g} mm of solid steel: "
+            f"the free length cannot be {free.value:g} mm.",
+        )
+    if free and spring.solid_length_mm and spring.solid_length_mm.value >= free.value:
+        yield Fault("/solid_length_mm", "The solid length must be less than the free length.")
+    if coils and spring.active_coils and spring.active_coils.value > coils.value:
+        yield Fault("/active_coils", "A spring cannot have more active windings than windings.")
+    if wire and spring.mean_diameter_mm and spring.mean_diameter_mm.value < 2.0 * wire.value:
+        yield Fault("/mean_diameter_mm", "The mean coil diameter must be at least twice the wire thickness.")
+
+
+def _force_table_faults(table: ForceTable) -> Iterator[Fault]:
+    if len(table) < 2 or len(table) > 200:
+        yield Fault("/force_table", "A force table needs 2 to 200 points.")
+    before = (0.0, 0.0)
+    for index, (deflection, force) in enumerate(table):
+        at = f"/force_table/{index}"
+        if not (0 <= deflection <= 1500 and 0 <= force <= 500_000):
+            yield Fault(at, "A point is [deflection in mm, force in N]: 0 to 1500 mm and 0 to 500000 N.")
+        elif index == 0 and (deflection == 0) != (force == 0):
+            yield Fault(at, "A spring that is not pressed has no force, and one that is pressed has some.")
+        elif index and deflection <= before[0]:
+            yield Fault(
+                at, f"The deflection must grow from point to point: {before[0]:g} mm is followed by {deflection:g} mm."
+            )
+        elif index and force <= before[1]:
+            yield Fault(at, f"The force must grow with the deflection: {before[1]:g} N is followed by {force:g} N.")
+        before = (deflection, force)
+
+
+def _strut_faults(strut: Strut | Damper) -> Iterator[Fault]:
+    extended, closed = strut.extended_length_mm, strut.closed_length_mm
+    if extended and closed and closed.value >= extended.value:
+        yield Fault(
+            "/closed_length_mm",
+            f"Closed ({closed.value:g} mm) it must be shorter than extended ({extended.value:g} mm).",
+        )
+    offset = strut.seat_offset_mm if isinstance(strut, Strut) else None
+    if extended and offset and offset.value >= extended.value:
+        yield Fault(
+            "/seat_offset_mm", "The seat offset must be less than the extended length: no room is left for a spring."
+        )
+
+
+def _bump_stop_faults(stop: BumpStop) -> Iterator[Fault]:
+    free, crushed = stop.free_height_mm, stop.crushed_height_mm
+    if free and crushed and crushed.value >= free.value:
+        yield Fault(
+            "/crushed_height_mm",
+            f"Crushed ({crushed.value:g} mm) it must be lower than free ({free.value:g} mm).",
+        )
+
+
+SINGLE_KINDS = {
+    "coil_spring", "strut", "bump_stop", "upper_arm", "differential_spacer", "limit_strap", "brake_hose",
+}  # fmt: skip
+"""Kinds of which one wheel, or one axle, holds one."""
+
+
+def layout_fault(part: Part, layout: str, *, driven: bool) -> str | None:
+    """Why a part does not belong to an axle of this layout; ``None`` where it does."""
+    if isinstance(part, Damper):
+        return "This axle has struts: a separate damper has no place on it; give a strut."
+    if isinstance(part, UpperArm) and layout == "macpherson":
+        return "A MacPherson strut has no upper arm."
+    if isinstance(part, DifferentialSpacer) and not driven:
+        return "This axle is not driven: it has no differential to lower."
+    return None

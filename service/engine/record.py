@@ -1,0 +1,118 @@
+"""One build's share of the settled numbers as the plain values of the HTTP contract's verdict record."""
+
+from __future__ import annotations
+
+import math
+from statistics import NormalDist
+
+from service.engine.assumptions import assumptions, basis, safety_notes
+from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
+from service.engine.first_contact import first_hard_contact
+from service.engine.missing import HOW, needs
+from service.engine.numbers_out import measured, number
+from service.engine.positions import NAMES
+from service.engine.settled import Settled
+from service.engine.told import Told, told, worst_of_each_check
+from service.engine.words import JOINTS
+
+Json = dict[str, object]
+NORMAL = NormalDist()
+
+
+def record_of(settled: Settled, row: int) -> Json:
+    """The engine's part of the verdict record on build ``row`` of a chunk."""
+    build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
+    findings = list(told(settled, row))
+    checks = worst_of_each_check(iter(findings))
+    singles = settled.positions
+    return {
+        "verdict": outcome,
+        "action": ACTIONS[outcome],
+        "headline": _headline(outcome, checks),
+        "checks": [_check(settled, row, finding) for finding in checks],
+        "positions": _positions(settled, row, findings),
+        "first_hard_contact": first_hard_contact(settled, row),
+        "lift_mm": measured(float(singles.single_values[0, row]), float(singles.single_spreads[0, row])),
+        "safety_notes": safety_notes(build),
+        "missing": _missing(settled, row, checks),
+        "assumptions": list(assumptions(build)),
+    }
+
+
+def _headline(outcome: str, checks: list[Told]) -> str:
+    first = next((c for c in checks if OUTCOMES[c.code] == outcome and c.label.required), None)
+    first = first or next((c for c in checks if OUTCOMES[c.code] == outcome), checks[0])
+    said = first.because()
+    return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else said
+
+
+def _check(settled: Settled, row: int, finding: Told) -> Json:
+    applies = finding.code != NOT_APPLICABLE
+    margin, spread = finding.margin, finding.spread
+    known = applies and math.isfinite(margin) and math.isfinite(spread)
+    label = finding.label
+    return {
+        "check": label.check,
+        "outcome": OUTCOMES[finding.code],
+        "required": label.required and applies,
+        "at": label.bound_at if finding.condemned else label.at,
+        "quantity": label.quantity,
+        "value": number(finding.value) if applies else None,
+        "limit": number(finding.limit) if applies else None,
+        "reserve": finding.reserve,
+        "margin": number(margin) if known else None,
+        "standard_uncertainty": number(spread) if known else None,
+        "conformity_probability": _probability(margin, spread) if known else None,
+        "because": finding.because(),
+        "basis": basis(settled.builds[row], label.check, by_factory=finding.acquitted) if applies else [],
+        "details": {name: number(detail) for name, detail in finding.details.items()} if applies else {},
+    }
+
+
+def _probability(margin: float, spread: float) -> float:
+    return float(margin >= 0.0) if spread == 0.0 else round(NORMAL.cdf(margin / spread), 6)
+
+
+def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
+    positions = settled.positions
+    anchored = settled.builds[row].axle.travel.anchored
+    values, spreads = positions.values[..., row].tolist(), positions.spreads[..., row].tolist()
+    free, free_spread = float(positions.single_values[4, row]), float(positions.single_spreads[4, row])
+    described: list[Json] = []
+    for place, name in enumerate(NAMES):
+        height, gap, damper, ratio, force = (measured(v[place], u[place]) for v, u in zip(values, spreads, strict=True))
+        described.append(
+            {
+                "at": name,
+                "arch_to_hub_mm": height if anchored else None,
+                "seat_gap_mm": gap,
+                "spring_length_mm": measured(free, free_spread) if values[1][place] > free else gap,
+                "spring_force_n": force,
+                "damper_length_mm": damper,
+                "motion_ratio": ratio,
+                "joints": {
+                    finding.label.check: {"margin_mm": measured(finding.margin, finding.spread)}
+                    for finding in findings
+                    if finding.label.at == name and finding.label.check in JOINTS and finding.code != NOT_APPLICABLE
+                },
+            }
+        )
+    return described
+
+
+def _missing(settled: Settled, row: int, checks: list[Told]) -> list[Json]:
+    """What would settle what is undetermined, each datum once, with the checks that need it."""
+    found: dict[str, tuple[list[str], str]] = {}
+    for finding in checks:
+        if finding.code == UNDETERMINED:
+            for field, how in needs(settled, row, finding):
+                needed_for, _ = found.setdefault(field, ([], how))
+                if finding.label.check not in needed_for:
+                    needed_for.append(finding.label.check)
+    unsure = [f.label.check for f in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
+    if settled.builds[row].axle.travel.ratio_assumed and unsure:
+        found.setdefault("/axle/travel/motion_ratio", (unsure, HOW["motion_ratio"]))
+    return [{"field": field, "needed_for": needed, "how_to_measure": how} for field, (needed, how) in found.items()]
+
+
+SPOILT_BY_THE_RATIO = {"arch_to_hub_mm", "bump_travel_left_percent", "droop_travel_left_percent", "lift_mm"}

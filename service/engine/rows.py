@@ -1,0 +1,127 @@
+"""Builds on one axle as one set of arrays: n builds by K columns of moved readings.
+
+Columns are the axle's own (see ``axle``), then one for each slot that any build fills with a reading of its own. A
+build that keeps the factory's part moves with the factory's column, so the two cancel; one that replaces it does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property, lru_cache
+from math import inf, nan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.axle import CompiledAxle
+from service.engine.build import Build
+from service.engine.reading import RECTANGULAR
+from service.engine.sensitivity import Array, step_of
+from service.engine.springs import SegmentTable, stack_tables, table_of_points
+
+UNFILLED = {
+    "top_spacer": 0.0,
+    "spring_spacer": 0.0,
+    "stop_spacer": 0.0,
+    "added_axle_kg": 0.0,
+    "added_gross_kg": 0.0,
+    "differential_drop": 0.0,
+    "strap": inf,
+    "target_lift": nan,
+}
+"""Slots that no factory axle has, and what they are where a build leaves them empty."""
+EMPTY = (nan, -1.0)
+"""A slot that a build does not fill: no half-width is negative."""
+
+
+_table = lru_cache(maxsize=4096)(table_of_points)
+
+
+class Rows:
+    """``rows[name]`` is a quantity as read and moved, (n, K), or (1, K) where no build fills it itself.
+
+    ``weights`` (n, K - 1) are the standard uncertainties over the steps; ``curve_column`` (K,) the axle's column that
+    each column computes with.
+    """
+
+    def __init__(self, builds: Sequence[Build]) -> None:
+        self.builds = builds
+        self.axle: CompiledAxle = builds[0].axle
+        own = self.axle.columns.count
+        names = sorted({name for build in builds for name in build.slots})
+        table = np.array([[build.slots.get(name, EMPTY) for name in names] for build in builds], dtype=np.float64)
+        values, half_widths = table.reshape(len(builds), len(names), 2).transpose(2, 1, 0)
+        reads = np.flatnonzero((half_widths > 0.0).any(axis=1))
+        self.curve_column = np.concatenate([np.arange(own), np.zeros(len(reads), dtype=np.intp)])
+        self.weights = np.zeros((len(builds), own - 1 + len(reads)))
+        self.weights[:, : own - 1] = self.axle.columns.weights
+        steps = step_of(values[reads])
+        self.weights[:, own - 1 :] = (np.maximum(half_widths[reads], 0.0) * RECTANGULAR / steps).T
+        factory = self.axle.matrix.take(self.curve_column, axis=1)[:, None, :]
+        self._slots: dict[str, Array] = dict(zip(self.axle.quantities, factory, strict=True))
+        if names:
+            kept = np.stack([self[name] for name in names])
+            moved = np.where(half_widths[..., None] >= 0.0, values[..., None], kept)
+            moved[reads, :, own + np.arange(len(reads))] += np.where(half_widths[reads] >= 0.0, steps, 0.0)
+            self._slots.update(zip(names, moved, strict=True))
+        self._changed: dict[str, NDArray[np.bool_]] = {}
+
+    def __getitem__(self, name: str) -> Array:
+        if name not in self._slots:
+            self._slots[name] = np.full((1, len(self.curve_column)), UNFILLED[name])
+        return self._slots[name]
+
+    def spread(self, per_axle_column: Array) -> Array:
+        """A quantity of the axle alone, (C,) or (1, C), over these columns; (1, K)."""
+        return per_axle_column.reshape(-1).take(self.curve_column)[None, :]
+
+    def changed(self, kind: str) -> NDArray[np.bool_]:
+        """Which builds replace, or add, a part of this kind; (n, 1)."""
+        if kind not in self._changed:
+            self._changed[kind] = np.array([[kind in build.changed] for build in self.builds])
+        return self._changed[kind]
+
+    @cached_property
+    def loaded(self) -> NDArray[np.bool_]:
+        return np.array([[build.loaded] for build in self.builds])
+
+    @cached_property
+    def force_table(self) -> SegmentTable:
+        distinct = {build.force_points: None for build in self.builds}
+        tables = stack_tables([_table(points) for points in distinct])
+        if len(distinct) == 1:
+            return tables
+        place = {points: i for i, points in enumerate(distinct)}
+        order = np.array([place[build.force_points] for build in self.builds])
+        return SegmentTable(tables.knots_mm[order], tables.slopes_n_per_mm[order])
+
+    @cached_property
+    def span_to_seat(self) -> Array:
+        """Seat gap left less the curve's span, mm: the spacers take from it, a strut of another offset moves it."""
+        travel = self.axle.travel
+        kept = self.spread(travel.seat_from_span)
+        replaced = self.spread(travel.damper_from_span) - self["seat_offset"]
+        return np.where(self.changed("strut"), replaced, kept) - self["top_spacer"] - self["spring_spacer"]
+
+    @cached_property
+    def span_to_damper(self) -> Array:
+        """Strut length left less the curve's span, mm: a top spacer takes from it."""
+        return self.spread(self.axle.travel.damper_from_span) - self["top_spacer"]
+
+    @cached_property
+    def solid_length(self) -> Array:
+        """Solid length of the spring in the build, mm: measured, else by the standard, else wire times windings.
+
+        Both rules are (windings + added coils) x (wire + tolerance), with nothing added in common practice.
+        """
+        by_rule = (self["total_coils"] + self["solid_added_coils"]) * (self["wire"] + self["solid_wire_tolerance"])
+        return np.where(np.isnan(self["measured_solid"]), by_rule, self["measured_solid"])
+
+    @cached_property
+    def crush(self) -> Array:
+        """How far the bump stop can be crushed, mm: by its crushed height, else the duty's share of its free height."""
+        return np.where(
+            np.isnan(self["stop_crushed"]),
+            self["crush_share"] * self["stop_free"],
+            self["stop_free"] - self["stop_crushed"],
+        )

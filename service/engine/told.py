@@ -1,0 +1,127 @@
+"""One build's findings as plain numbers, and the sentence that each of them makes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from service.engine.checks.finding import Label
+from service.engine.decision import MARGINAL, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
+from service.engine.settled import Settled
+from service.engine.words import JOINTS, REASONS
+
+COVERAGE = 2.0
+"""Coverage factor k of a reported ``plus_minus`` (JCGM 100:2008, 6.2)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding of one build; not-a-number where something is not known.
+
+    ``margin`` and ``spread`` are the bound's where the bound condemned.
+    """
+
+    label: Label
+    code: int
+    value: float
+    limit: float
+    reserve: float
+    margin: float
+    spread: float
+    condemned: bool
+    acquitted: bool
+    details: Mapping[str, float]
+
+    @property
+    def wording(self) -> str:
+        check, case = self.label.check, self.label.case
+        if check in JOINTS:
+            return "joint_bump" if case == "bump" else "joint"
+        return f"{check}_{case}" if case else check
+
+    @property
+    def rank(self) -> tuple[int, bool, float]:
+        """Worst first: outcome, then what is required, then by how many standard uncertainties it is clear of its
+        reserve.
+        """
+        room = (self.margin - self.reserve) / max(self.spread, 1e-9)
+        return -self.code, not self.label.required, -math.inf if math.isnan(room) else room
+
+    def because(self) -> str:
+        """One plain sentence with the numbers."""
+        if self.code == NOT_APPLICABLE:
+            return self.label.why_not
+        return REASONS[self.wording][self._situation()].format(**self._printed())
+
+    def _situation(self) -> str:
+        if self.condemned or self.details.get("coil_gap_at_bump_contact_mm", 0.0) < 0.0:
+            return "condemned"
+        if self.acquitted:
+            return "factory"
+        if self.code == UNDETERMINED:
+            return self._unknown()
+        lower = self.label.check == "ride_height" and self.code <= MARGINAL and self.value < 0.0
+        return OUTCOMES[self.code] + ("_lower" if lower else "")
+
+    def _unknown(self) -> str:
+        telling = {"coil_bind": "coil_gap_at_bump_contact_mm"}.get(self.label.check, "further_than_factory_mm")
+        if telling not in self.details:
+            return "unknown"
+        if math.isnan(self.details[telling]):
+            return "unknown_far"
+        return "unknown_near" if self.label.check in JOINTS and self.details[telling] <= 0.0 else "unknown"
+
+    def _printed(self) -> dict[str, str]:
+        """The numbers that a template may use: one decimal, except for whole kilograms, MPa and per cent."""
+        short = min(self.margin, self.details.get("coil_gap_at_bump_contact_mm", self.margin))
+        figures = {
+            "value": self.value,
+            "limit": self.limit,
+            "margin": self.margin,
+            "short": -short,
+            "lower": -self.value,
+            "plus_minus": COVERAGE * self.spread,
+            "further": self.details.get("further_than_factory_mm", math.nan),
+            **self.details,
+        }
+        digits = 0 if self.label.quantity.endswith(("_kg", "_mpa", "_percent")) else 1
+        printed = {name: _printed(figure, digits) for name, figure in figures.items()}
+        return printed | {"reserve": f"{self.reserve:g}", "joint": JOINTS.get(self.label.check, "")}
+
+
+def _printed(figure: float, digits: int) -> str:
+    if not math.isfinite(figure):
+        return "an unknown number of"
+    text = f"{figure:.{digits}f}"
+    if digits:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def told(settled: Settled, row: int) -> Iterator[Told]:
+    """Every finding on build ``row`` of a chunk, in the order of the checks."""
+    reserves = settled.builds[row].axle.axle.policy.reserves
+    as_read = iter(settled.as_read[:, row].tolist())
+    columns = (settled.codes, settled.by_bound, settled.by_factory)
+    codes, by_bound, by_factory = (column[:, row].tolist() for column in columns)
+    judged, spreads = settled.judged[..., row].tolist(), settled.spreads[..., row].tolist()
+    for index, label in enumerate(settled.labels):
+        value, limit = next(as_read), next(as_read)
+        details = {name: next(as_read) for name in settled.detail_names[index]}
+        condemned = by_bound[index]
+        margin, spread = judged[index][condemned], spreads[index][condemned]
+        yield Told(
+            label, codes[index], margin + limit if condemned else value, limit, reserves.get(label.check, 0.0),
+            margin, spread, condemned, by_factory[index], details,
+        )  # fmt: skip
+
+
+def worst_of_each_check(findings: Iterator[Told]) -> list[Told]:
+    """The worst finding of each check, worst check first."""
+    worst: dict[str, Told] = {}
+    for finding in findings:
+        before = worst.setdefault(finding.label.check, finding)
+        if finding.code > before.code:
+            worst[finding.label.check] = finding
+    return sorted(worst.values(), key=lambda finding: finding.rank)

@@ -1,0 +1,155 @@
+"""Travel curves: how the strut's length follows the wheel.
+
+    h  arch-to-hub, mm: from a mark on the wheel arch down to the wheel centre; grows as the wheel drops
+    y  span, mm: the strut's length, or the spring-seat gap, up to a fixed offset
+    dy/dh  motion ratio: strut travel over wheel travel (between 0 and about 1)
+
+A curve is a straight line through two stations, a monotone cubic (PCHIP) through three or more, and goes on with its
+end slope outside of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.sensitivity import Array
+
+NEWTON_ROUNDS = 12
+HALVINGS = 60
+SETTLED_MM = 1e-8
+"""A step of Newton's method as small as this leaves an error of its square."""
+FLATTEST = 1e-9
+OVER_MM = 1e-2
+"""How far past the end of its piece a position may come out: a moved reading moves the piece's end by less."""
+
+
+class OnCurve(NamedTuple):
+    """A curve at some wheel positions: ``span_mm``, its ``motion_ratio`` and ``dMR/dh`` per mm; arrays alike."""
+
+    span_mm: Array
+    motion_ratio: Array
+    ratio_change_per_mm: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """N stations in C columns: N + 1 pieces, of which the first and the last are the straight ends.
+
+    ``knots_mm`` (N,) and ``spans_mm`` (N,) are the stations as read, both increasing; ``anchors_mm`` (C, N + 1) is
+    where each piece counts from, ``coefficients`` (4, C, N + 1) its cubic, constant term first.
+    """
+
+    knots_mm: Array
+    spans_mm: Array
+    anchors_mm: Array
+    coefficients: Array
+
+    def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> OnCurve:
+        """The curve at ``arch_to_hub_mm`` (..., K), each last axis entry on the curve of its ``column`` (K,)."""
+        piece = np.searchsorted(self.knots_mm, arch_to_hub_mm)
+        here = column * self.anchors_mm.shape[1] + piece
+        along = arch_to_hub_mm - self.anchors_mm.take(here)
+        c0, c1, c2, c3 = (c.take(here) for c in self.coefficients)
+        return OnCurve(
+            c0 + along * (c1 + along * (c2 + along * c3)),
+            c1 + along * (2.0 * c2 + along * (3.0 * c3)),
+            2.0 * c2 + 6.0 * c3 * along,
+        )
+
+    def where(self, span_mm: Array, column: NDArray[np.intp]) -> Array:
+        """The wheel position, arch-to-hub in mm, at which the curve has ``span_mm`` (..., K). The inverse of ``at``.
+
+        Newton's method on the monotone cubic of the piece, kept inside the piece. Not-a-number stays so.
+        """
+        piece = np.searchsorted(self.spans_mm, span_mm)
+        here = column * self.anchors_mm.shape[1] + piece
+        c0, c1, c2, c3 = (c.take(here) for c in self.coefficients)
+        wanted = span_mm - c0
+        inner = (piece > 0) & (piece < len(self.knots_mm))
+        if not inner.any() or len(self.knots_mm) == 2:
+            return np.asarray(self.anchors_mm.take(here) + wanted / c1)
+        lengths = np.concatenate([[np.inf], np.diff(self.knots_mm), [np.inf]])
+        secants = np.concatenate([[1.0], np.diff(self.spans_mm) / np.diff(self.knots_mm), [1.0]])
+        length = lengths.take(piece)
+        along = wanted / np.where(inner, secants.take(piece), c1)
+        for _ in range(NEWTON_ROUNDS):
+            slope = c1 + along * (2.0 * c2 + along * (3.0 * c3))
+            step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
+            along = np.where(inner, np.clip(along + step, -OVER_MM, length + OVER_MM), along + step)
+            if not (np.abs(step) > SETTLED_MM).any():
+                return np.asarray(self.anchors_mm.take(here) + along)
+        return np.asarray(self.anchors_mm.take(here) + np.where(inner, _bisected((c1, c2, c3), wanted, length), along))
+
+
+def _bisected(coefficients: tuple[Array, Array, Array], wanted: Array, length: Array) -> Array:
+    """Where a monotone cubic that Newton's method did not settle on has its wanted value; by halving the piece."""
+    c1, c2, c3 = coefficients
+    low, high = np.full_like(wanted, -OVER_MM), np.minimum(length, 1e6) + OVER_MM
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        short = wanted > middle * (c1 + middle * (c2 + middle * c3))
+        low, high = np.where(short, middle, low), np.where(short, high, middle)
+    return 0.5 * (low + high)
+
+
+def pchip_slopes(knots: Array, values: Array) -> Array:
+    """Slopes of the monotone cubic through ``values`` (C, N) at ``knots`` (C, N), N >= 2; result (C, N).
+
+    Fritsch and Butland's weighted harmonic mean inside, the three-point formula kept in shape at the ends; two knots
+    give the straight line. Source: F. N. Fritsch, J. Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300-304 (known
+    second-hand, through the documentation of numerical libraries); checked against SciPy's in the tests.
+
+    >>> pchip_slopes(np.array([[0.0, 1.0, 2.0]]), np.array([[0.0, 1.0, 4.0]])).round(4).tolist()
+    [[0.0, 1.5, 4.0]]
+    """
+    gaps = np.diff(knots, axis=1)
+    secants = np.diff(values, axis=1) / gaps
+    if knots.shape[1] == 2:
+        return np.repeat(secants, 2, axis=1)
+    slopes = np.zeros_like(values)
+    before, after = secants[:, :-1], secants[:, 1:]
+    w1, w2 = 2.0 * gaps[:, 1:] + gaps[:, :-1], gaps[:, 1:] + 2.0 * gaps[:, :-1]
+    same_way = before * after > 0.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        harmonic = (w1 + w2) / (w1 / before + w2 / after)
+    slopes[:, 1:-1] = np.where(same_way, harmonic, 0.0)
+    slopes[:, 0] = _end_slope(gaps[:, 0], gaps[:, 1], secants[:, 0], secants[:, 1])
+    slopes[:, -1] = _end_slope(gaps[:, -1], gaps[:, -2], secants[:, -1], secants[:, -2])
+    return slopes
+
+
+def _end_slope(gap: Array, next_gap: Array, secant: Array, next_secant: Array) -> Array:
+    slope = ((2.0 * gap + next_gap) * secant - gap * next_secant) / (gap + next_gap)
+    slope = np.where(slope * secant <= 0.0, 0.0, slope)
+    steep = (secant * next_secant <= 0.0) & (np.abs(slope) > 3.0 * np.abs(secant))
+    return np.where(steep, 3.0 * secant, slope)
+
+
+def curve_through(knots: Array, spans: Array, beyond_bump: Array, beyond_droop: Array) -> Curve:
+    """The curve through stations ``knots`` and ``spans``, both (C, N) with N >= 2 and increasing along N.
+
+    ``beyond_bump`` and ``beyond_droop`` (C,) are the relative errors of the slope outside the stations, zero as read:
+    they carry the uncertainty of the extrapolated part. An end slope below half of the end secant is lifted to that:
+    the monotone cubic may flatten to nothing at an end, a wheel does not.
+    """
+    slopes = pchip_slopes(knots, spans)
+    gaps, rises = np.diff(knots, axis=1), np.diff(spans, axis=1)
+    secants = rises / gaps
+    c2 = (3.0 * secants - 2.0 * slopes[:, :-1] - slopes[:, 1:]) / gaps
+    c3 = (slopes[:, :-1] + slopes[:, 1:] - 2.0 * secants) / gaps**2
+    towards_bump = np.maximum(slopes[:, 0], 0.5 * secants[:, 0]) * (1.0 + beyond_bump)
+    towards_droop = np.maximum(slopes[:, -1], 0.5 * secants[:, -1]) * (1.0 + beyond_droop)
+    nothing = np.zeros((len(knots), 1))
+    coefficients = np.stack(
+        [
+            np.hstack([spans[:, :1], spans]),
+            np.hstack([towards_bump[:, None], slopes[:, :-1], towards_droop[:, None]]),
+            np.hstack([nothing, c2, nothing]),
+            np.hstack([nothing, c3, nothing]),
+        ]
+    )
+    return Curve(knots[0].copy(), spans[0].copy(), np.hstack([knots[:, :1], knots]), coefficients)
