@@ -123,8 +123,10 @@ def _decided(
     codes[by_bound] = UNSAFE
     codes[by_factory] = CLEAR
     for code, finding in zip(codes, findings, strict=True):
-        if finding.applies is not True:
-            code[~np.broadcast_to(np.reshape(finding.applies, -1), code.shape)] = NOT_APPLICABLE
+        if isinstance(finding.applies, np.ndarray):
+            code[:] = np.where(finding.applies[:, 0], code, NOT_APPLICABLE)
+        elif not finding.applies:
+            code[:] = NOT_APPLICABLE
     return codes, by_bound, by_factory
 
 

@@ -36,12 +36,13 @@ def balanced_height(rows: Rows, lowest: Array, highest: Array) -> Array:
     weight = rows["weight_n"] + 0.5 * rows["added_axle_kg"] * STANDARD_GRAVITY
     places = low[:, :1] + (high - low)[:, :1] * np.linspace(0.0, 1.0, GRID)
     surplus = _surplus_as_read(rows, places, weight)
-    first = np.clip((surplus > 0.0).sum(axis=1, keepdims=True) - 1, 0, GRID - 2)
-    here, there = (np.take_along_axis(surplus, first + step, axis=1) for step in (0, 1))
-    cell = (places[:, 1:] - places[:, :1])[:, :1]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        within = np.clip(np.nan_to_num(here / (here - there), nan=0.5), 0.0, 1.0)
-    height = _settled(rows, np.take_along_axis(places, first, axis=1) + within * cell, cell, weight)
+    each = np.arange(len(surplus))
+    first = np.minimum(np.maximum((surplus > 0.0).sum(axis=1) - 1, 0), GRID - 2)
+    here, there = surplus[each, first], surplus[each, first + 1]
+    crosses = (here > 0.0) & (there < 0.0)
+    within = np.where(crosses, here / np.where(crosses, here - there, 1.0), 0.5)[:, None]
+    cell = places[:, 1:2] - places[:, :1]
+    height = _settled(rows, places[each, first][:, None] + within * cell, cell, weight)
     height = np.where(surplus[:, :1] <= 0.0, low, height)
     return np.where(surplus[:, -1:] >= 0.0, high, height)
 
@@ -63,7 +64,7 @@ def _settled(rows: Rows, height: Array, cell: Array, weight: Array) -> Array:
         rate = scale * stiffness_n_per_mm(deflection, rows.force_table)
         falls = rate * on.motion_ratio**2 - force * on.ratio_change_per_mm
         step = (force * on.motion_ratio - weight) / np.maximum(falls, 1e-3)
-        step = np.clip(step, -cell, cell)
+        step = np.minimum(np.maximum(step, -cell), cell)
         height = height + step
         if not (np.abs(step) > SETTLED_MM).any():
             break

@@ -55,7 +55,7 @@ class Rows:
         self.curve_column = np.concatenate([np.arange(own), np.zeros(len(reads), dtype=np.intp)])
         self.weights = np.zeros((len(builds), own - 1 + len(reads)))
         self.weights[:, : own - 1] = self.axle.columns.weights
-        steps = step_of(values[reads])
+        steps = step_of(np.nan_to_num(values[reads]))
         self.weights[:, own - 1 :] = (np.maximum(half_widths[reads], 0.0) * RECTANGULAR / steps).T
         factory = self.axle.matrix.take(self.curve_column, axis=1)[:, None, :]
         self._slots: dict[str, Array] = dict(zip(self.axle.quantities, factory, strict=True))

@@ -62,9 +62,9 @@ def spread(readings: Mapping[str, tuple[float, float]]) -> Columns:
 def combined_standard_uncertainty(quantities: Array, weights: Array) -> Array:
     """Standard uncertainty of quantities (q, n, 1 + k) over readings with ``weights`` (n, k) or (k,); result (q, n).
 
-    ``quantities`` is overwritten: a copy of a large batch would cost more than the sum. Not-a-number (a quantity that is
-    not known) stays not-a-number. First order only: it holds where the quantity is
-    straight over the half-widths. Source: JCGM 100:2008, 5.1.2, equation (10).
+    ``quantities`` is overwritten: copying a large batch would cost more than the sum. Not-a-number (a quantity that is
+    not known) stays not-a-number. First order only: it holds where the quantity is straight over the half-widths.
+    Source: JCGM 100:2008, 5.1.2, equation (10).
 
     >>> two = spread({"a": (3.0, 3**0.5), "b": (4.0, 3**0.5)})
     >>> product = (two.moved["a"] * two.moved["b"])[None, None, :]

@@ -79,7 +79,7 @@ class Curve:
         for _ in range(NEWTON_ROUNDS):
             slope = c1 + along * (2.0 * c2 + along * (3.0 * c3))
             step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
-            along = np.where(inner, np.clip(along + step, -OVER_MM, length + OVER_MM), along + step)
+            along = np.where(inner, np.minimum(np.maximum(along + step, -OVER_MM), length + OVER_MM), along + step)
             if not (np.abs(step) > SETTLED_MM).any():
                 return np.asarray(self.anchors_mm.take(here) + along)
         return np.asarray(self.anchors_mm.take(here) + np.where(inner, _bisected((c1, c2, c3), wanted, length), along))

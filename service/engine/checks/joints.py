@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.engine.checks.finding import Finding, Flags, Label, Situation
+from service.engine.checks.finding import Finding, Label, Situation
 from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP
 from service.engine.sensitivity import Array
 
@@ -20,6 +20,8 @@ AT_DROOP = {
     for joint in (*BALL_JOINTS, *DRIVE_JOINTS, "brake_hose")
 }
 AT_BUMP = {joint: Label(joint, "full_bump", "arch_to_hub_mm", case="bump") for joint in BALL_JOINTS}
+
+REPLACED_BY = {"upper_ball_joint": "upper_arm", "brake_hose": "brake_hose"}
 
 
 def joints(at: Situation) -> list[Finding]:
@@ -46,7 +48,7 @@ def _at_droop(at: Situation, joint: str, less_drop: Array, *, driven: bool = Tru
         limit=limit,
         margin=limit - height,
         applies=driven,
-        short_of_factory=np.where(_own_joint_replaced(at, joint), np.nan, gained),
+        short_of_factory=_unless_replaced(at, joint, gained),
         details={"further_than_factory_mm": -less_drop},
     )
 
@@ -57,7 +59,7 @@ def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
     A replaced arm's joint too is held to that; that its own range in bump is not known is said among the assumptions.
     """
     height = at.build.arch_to_hub_mm[FULL_BUMP]
-    limit = np.where(_own_joint_replaced(at, joint), np.nan, _limit(at, f"bump_limit_{joint}"))
+    limit = _unless_replaced(at, joint, _limit(at, f"bump_limit_{joint}"))
     return Finding(
         AT_BUMP[joint],
         value=height,
@@ -74,9 +76,11 @@ def _limit(at: Situation, name: str) -> Array:
     return limit if at.rows.axle.travel.anchored else np.full_like(limit, np.nan)
 
 
-def _own_joint_replaced(at: Situation, joint: str) -> Flags:
-    """Where the build brings another joint, or hose, the factory's range says nothing of it."""
-    return at.rows.changed({"upper_ball_joint": "upper_arm", "brake_hose": "brake_hose"}.get(joint, ""))
+def _unless_replaced(at: Situation, joint: str, of_factory: Array) -> Array:
+    """What is known of the factory's joint; of one that the build brings itself it says nothing."""
+    if joint not in REPLACED_BY:
+        return of_factory
+    return np.where(at.rows.changed(REPLACED_BY[joint]), np.nan, of_factory)
 
 
 def _droop_gained(at: Situation) -> Array:

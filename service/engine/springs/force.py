@@ -91,14 +91,11 @@ def force_n(deflection_mm: ArrayLike, table: SegmentTable) -> NDArray[np.float64
     """
     deflection = np.asarray(deflection_mm, np.float64)
     knots, slopes = table
-    last = knots.shape[1] - 1
-    force = np.zeros(())
-    for j in range(last + 1):
-        along = np.maximum(deflection - knots[:, j, None], 0.0)
-        if j < last:
-            along = np.minimum(along, (knots[:, j + 1] - knots[:, j])[:, None])
-        force = force + slopes[:, j, None] * along
-    return force
+    force = slopes[:, -1:] * np.maximum(deflection - knots[:, -1:], 0.0)
+    for j in range(knots.shape[1] - 1):
+        here, there = knots[:, j, None], knots[:, j + 1, None]
+        force += slopes[:, j, None] * np.minimum(np.maximum(deflection - here, 0.0), there - here)
+    return np.asarray(force)
 
 
 def stiffness_n_per_mm(deflection_mm: ArrayLike, table: SegmentTable) -> NDArray[np.float64]:

@@ -1,0 +1,1 @@
+"""The HTTP interface for integrators: schemas, routers, and one table from exception to answer."""

@@ -1,0 +1,109 @@
+"""Reading a JSON body: what is no JSON is told so, and what JSON leaves vague is refused.
+
+A name that stands twice in one object is refused: a reader would silently drop one of the two dimensions. NaN and
+infinities are let through to the schema, which names the field that holds them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Coroutine
+from typing import Any
+
+from fastapi.routing import APIRoute
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+MOST_DIGITS = 18
+"""An integer of more digits is read as a floating-point number, as most readers of JSON do."""
+
+
+class MalformedBodyError(HTTPException):
+    """The body is no JSON, or JSON that could be read in two ways."""
+
+    def __init__(self, detail: str) -> None:
+        super().__init__(400, detail)
+
+
+class BodyTooLargeError(HTTPException):
+    """The body is over the limit, by what its header says or by what has come in."""
+
+    def __init__(self, most_bytes: int) -> None:
+        super().__init__(413, f"The body may have {most_bytes:,} bytes at most.", {"Connection": "close"})
+
+
+class MediaTypeError(HTTPException):
+    """The body is not declared to be JSON."""
+
+    def __init__(self, declared: str | None) -> None:
+        said = f"{declared} is not understood here" if declared else "the request does not say what its body is"
+        super().__init__(415, f"Send the body as JSON, with the header Content-Type: application/json; {said}.")
+
+
+class JsonRequest(Request):
+    """A request whose JSON is read by this module's rules."""
+
+    async def json(self) -> Any:
+        return parse(await self.body())
+
+
+class JsonRoute(APIRoute):
+    """A route that reads its body, if it takes one, by this module's rules."""
+
+    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        answer = super().get_route_handler()
+        if self.body_field is None:
+            return answer
+
+        async def answer_json(request: Request) -> Response:
+            _check_media_type(request.headers.get("content-type"))
+            json_request = JsonRequest(request.scope, request.receive)
+            if not await json_request.body():
+                raise MalformedBodyError("The body is empty.")
+            return await answer(json_request)
+
+        return answer_json
+
+
+def parse(body: bytes) -> Any:
+    """The JSON value of a body.
+
+    >>> parse(b'{"wire_mm": 16}')
+    {'wire_mm': 16}
+    """
+    try:
+        text = body.decode()
+        value = json.loads(text, object_pairs_hook=_object, parse_int=_integer)
+        if "\\ud" in text.lower():
+            json.dumps(value, ensure_ascii=False).encode()  # raises for one half of a surrogate pair
+    except UnicodeEncodeError:
+        raise MalformedBodyError("The body holds half a character (an unpaired surrogate).") from None
+    except UnicodeDecodeError:
+        raise MalformedBodyError("The body is not UTF-8.") from None
+    except json.JSONDecodeError as error:
+        raise MalformedBodyError(f"The body is no JSON: {error}.") from None
+    except RecursionError:
+        raise MalformedBodyError("The body is nested too deeply.") from None
+    return value
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    value = dict(pairs)
+    if len(value) < len(pairs):
+        seen: set[str] = set()
+        twice = next(name for name, _ in pairs if name in seen or seen.add(name))  # type: ignore[func-returns-value]
+        raise MalformedBodyError(f"The name {json.dumps(twice)[:100]} stands twice in one object.")
+    return value
+
+
+def _integer(digits: str) -> int | float:
+    return int(digits) if len(digits) <= MOST_DIGITS else float(digits)
+
+
+def _check_media_type(declared: str | None) -> None:
+    essence, _, parameters = (declared or "").lower().partition(";")
+    essence = essence.strip()
+    is_json = essence == "application/json" or (essence.startswith("application/") and essence.endswith("+json"))
+    if not is_json or ("charset=" in parameters and "utf-8" not in parameters):
+        raise MediaTypeError(declared)

@@ -1,0 +1,47 @@
+"""Conditional requests: entity tags by RFC 9110, section 13."""
+
+from __future__ import annotations
+
+import re
+
+from service.catalogue.revisions import StaleRevisionError, Stored
+
+ENTITY_TAG = re.compile(r'(W/)?"([\x21\x23-\x7e\x80-\xff]*)"')
+
+
+class IfMatchMissingError(Exception):
+    """A change that does not say which revision it was made from."""
+
+    def __init__(self, stored: Stored) -> None:
+        super().__init__(
+            f'Send the header If-Match with the ETag of the revision that was read; it is "{stored.revision}" now.'
+        )
+
+
+def entity_tag(revision: int) -> str:
+    """The strong entity tag of a revision."""
+    return f'"{revision}"'
+
+
+def require_match(if_match: str | None, stored: Stored) -> None:
+    """Let a change through only if it was made from the revision in force. The comparison is strong (13.1.1)."""
+    if if_match is None:
+        raise IfMatchMissingError(stored)
+    if if_match.strip() != "*" and ("", entity_tag(stored.revision)) not in _tags(if_match):
+        raise StaleRevisionError(stored.revision)
+
+
+def is_known(if_none_match: str | None, tag: str) -> bool:
+    """Whether the client has this representation already. The comparison is weak (13.1.2)."""
+    if if_none_match is None:
+        return False
+    return if_none_match.strip() == "*" or tag in {opaque for _, opaque in _tags(if_none_match)}
+
+
+def _tags(header: str) -> set[tuple[str, str]]:
+    """The (weakness, tag) pairs of a header.
+
+    >>> sorted(_tags('W/"1", "2"'))
+    [('', '"2"'), ('W/', '"1"')]
+    """
+    return {(weak, f'"{opaque}"') for weak, opaque in ENTITY_TAG.findall(header)}

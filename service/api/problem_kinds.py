@@ -1,0 +1,65 @@
+"""The sorts of problem, each with a page that says what to do about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemKind:
+    """One sort of problem: its page is ``/problems/{name}``, and ``advice`` is what that page says."""
+
+    name: str
+    status: int
+    title: str
+    advice: str
+
+
+MALFORMED = ProblemKind(
+    "malformed-body", 400, "The body cannot be read",
+    "The request's body is not UTF-8, is no JSON, or could be read in two ways. The detail says where reading stopped.",
+)  # fmt: skip
+NOT_FOUND = ProblemKind(
+    "not-found",
+    404,
+    "There is no such thing",
+    "Nothing is known under this address. Check the spelling of the name in it.",
+)
+WRONG_METHOD = ProblemKind(
+    "method-not-allowed", 405, "This cannot be done here",
+    "The address exists but does not take this method; the header Allow lists the ones it takes.",
+)  # fmt: skip
+CONFLICT = ProblemKind(
+    "conflict", 409, "This does not go with what is catalogued",
+    "The name is taken already, or belongs to something that has been withdrawn. To change what exists, use PUT.",
+)  # fmt: skip
+STALE = ProblemKind(
+    "stale-revision", 412, "It has been changed meanwhile",
+    "The revision in If-Match is not the one in force: somebody was quicker. Read it again, see what has changed, and "
+    "repeat the change with the new ETag.",
+)  # fmt: skip
+TOO_LARGE = ProblemKind(
+    "body-too-large", 413, "The body is too large", "The body is over the limit that this service was set up with."
+)
+MEDIA_TYPE_UNKNOWN = ProblemKind(
+    "unsupported-media-type", 415, "The body is not declared as JSON",
+    "Send JSON in UTF-8 and say so: Content-Type: application/json.",
+)  # fmt: skip
+NOT_VALID = ProblemKind(
+    "not-valid", 422, "The request is not valid",
+    "The request can be read, but something in it cannot be. Each entry of errors names a field of the body by an "
+    "RFC 6901 pointer, or a parameter, and says what is wrong with it. Nothing was stored and no verdict was given.",
+)  # fmt: skip
+IF_MATCH_MISSING = ProblemKind(
+    "if-match-missing", 428, "The revision to change is not stated",
+    "A change must say which revision it was made from: send the ETag that reading it gave, in the header If-Match. "
+    "So nobody overwrites what somebody else has just changed.",
+)  # fmt: skip
+SERVER_FAULT = ProblemKind(
+    "server-fault", 500, "The service has failed",
+    "This is a fault of the service and not of the request. Its log has the details under the request's X-Request-Id.",
+)  # fmt: skip
+DATABASE_AWAY = ProblemKind(
+    "database-away", 503, "The database cannot be reached",
+    "The service runs but its database does not answer. Nothing was stored. Try again after the time in Retry-After.",
+)  # fmt: skip

@@ -1,0 +1,160 @@
+"""Errors: one shape, and one table from exception to answer."""
+
+from __future__ import annotations
+
+import logging
+from typing import Any
+from urllib.parse import quote
+
+import orjson
+from fastapi.exceptions import RequestValidationError
+from fastapi.routing import APIRoute
+from sqlalchemy.exc import InterfaceError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.types import Scope
+
+from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
+from service.api.conditions import IfMatchMissingError
+from service.api.problem_kinds import (
+    CONFLICT,
+    DATABASE_AWAY,
+    IF_MATCH_MISSING,
+    MALFORMED,
+    MEDIA_TYPE_UNKNOWN,
+    NOT_FOUND,
+    NOT_VALID,
+    SERVER_FAULT,
+    STALE,
+    TOO_LARGE,
+    WRONG_METHOD,
+    ProblemKind,
+)
+from service.api.words import body_fault, words
+from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
+from service.catalogue.upgrade import OutdatedDatabaseError
+from service.engine.refusal import RefusedError
+from service.ledger.records import UnknownRecordError
+
+log = logging.getLogger("coilgap")
+
+MEDIA_TYPE = "application/problem+json"
+RETRY_AFTER_S = 5
+MOST_FAULTS = 100
+
+
+class ParameterError(ValueError):
+    """A query parameter that cannot be used as it is."""
+
+    def __init__(self, parameter: str, detail: str) -> None:
+        super().__init__(detail)
+        self.parameter = parameter
+
+
+ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
+    (RequestValidationError, None, NOT_VALID),
+    (RefusedError, None, NOT_VALID),
+    (ParameterError, None, NOT_VALID),
+    (UnknownError, None, NOT_FOUND),
+    (UnknownRecordError, None, NOT_FOUND),
+    (AlreadyThereError, None, CONFLICT),
+    (WithdrawnError, None, CONFLICT),
+    (StaleRevisionError, None, STALE),
+    (IfMatchMissingError, None, IF_MATCH_MISSING),
+    (MalformedBodyError, None, MALFORMED),
+    (BodyTooLargeError, None, TOO_LARGE),
+    (MediaTypeError, None, MEDIA_TYPE_UNKNOWN),
+    (OutdatedDatabaseError, None, DATABASE_AWAY),
+    (OperationalError, None, DATABASE_AWAY),
+    (InterfaceError, None, DATABASE_AWAY),
+    (PoolTimeoutError, None, DATABASE_AWAY),
+    (HTTPException, 400, MALFORMED),
+    (HTTPException, 404, NOT_FOUND),
+    (HTTPException, 405, WRONG_METHOD),
+    (Exception, None, SERVER_FAULT),
+)
+"""The first row that fits an exception says how it is answered; the number narrows the framework's own exception."""
+
+KINDS = {kind.name: kind for _, _, kind in ERROR_TABLE}
+
+
+def kind_of(error: Exception) -> ProblemKind:
+    return next(
+        kind
+        for exception, status, kind in ERROR_TABLE
+        if isinstance(error, exception) and status in (None, getattr(error, "status_code", None))
+    )
+
+
+async def answer_error(request: Request, error: Exception) -> Response:
+    """The handler of every exception of the table."""
+    if kind_of(error) is DATABASE_AWAY:
+        log.warning("%s %s: the database is away: %s", request.method, request.url.path, str(error).split("\n", 1)[0])
+    return problem_response(request.scope, error)
+
+
+def problem_response(scope: Scope, error: Exception) -> Response:
+    if isinstance(error, RequestValidationError) and any(each["loc"][0] == "path" for each in error.errors()):
+        error = UnknownError("There is nothing of that name.")
+    kind = kind_of(error)
+    faults = _faults(error)
+    problem: dict[str, Any] = {
+        "type": f"/problems/{kind.name}",
+        "title": kind.title,
+        "status": kind.status,
+        "detail": _detail(error, kind, faults),
+        "instance": quote(scope["path"]),
+    }
+    if faults:
+        problem["errors"] = faults[:MOST_FAULTS]
+    return Response(orjson.dumps(problem), kind.status, _headers(scope, error, kind), MEDIA_TYPE)
+
+
+def _faults(error: Exception) -> list[dict[str, str]]:
+    if isinstance(error, RefusedError):
+        return [{"pointer": fault.pointer, "detail": fault.detail} for fault in error.faults]
+    if isinstance(error, ParameterError):
+        return [{"parameter": error.parameter, "detail": str(error)}]
+    if isinstance(error, RequestValidationError):
+        return [_validation_fault(each, error.body) for each in error.errors()]
+    return []
+
+
+def _validation_fault(each: Any, body: object) -> dict[str, str]:
+    if each["loc"][0] == "body":
+        fault = body_fault(each, body)
+        return {"pointer": fault.pointer, "detail": fault.detail}
+    return {"parameter": str(each["loc"][-1]), "detail": words(each)}
+
+
+def _detail(error: Exception, kind: ProblemKind, faults: list[dict[str, str]]) -> str:
+    if faults:
+        first = faults[0]
+        where = first.get("pointer", first.get("parameter", "")) or "the body"
+        more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
+        return f"{where}: {first['detail']}{more}"
+    if kind is NOT_FOUND and isinstance(error, HTTPException):
+        return "There is nothing at this address."
+    if kind in (WRONG_METHOD, SERVER_FAULT, DATABASE_AWAY):
+        return kind.advice
+    return str(error.detail) if isinstance(error, HTTPException) else str(error)
+
+
+def _headers(scope: Scope, error: Exception, kind: ProblemKind) -> dict[str, str]:
+    headers = dict(getattr(error, "headers", None) or {})
+    if kind is WRONG_METHOD:
+        headers["Allow"] = ", ".join(_allowed(scope))
+    if kind is DATABASE_AWAY:
+        headers["Retry-After"] = str(RETRY_AFTER_S)
+    if isinstance(error, StaleRevisionError):
+        headers["ETag"] = f'"{error.current}"'
+    return headers
+
+
+def _allowed(scope: Scope) -> list[str]:
+    """The methods that an address takes; the framework's own answer names those of one route only."""
+    routes: list[APIRoute] = scope["app"].state.routes
+    methods = {method for route in routes if route.path_regex.match(scope["path"]) for method in route.methods or ()}
+    return sorted(methods | ({"HEAD"} if "GET" in methods else set()))

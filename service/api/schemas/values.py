@@ -1,0 +1,51 @@
+"""The values that every body is made of: names, numbers, readings."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, StringConstraints, Tag
+
+GREATEST = 1_000_000.0
+"""Beyond this no number about a vehicle is meant, in any unit of this service (common practice)."""
+
+NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"
+NO_CONTROL_SIGNS = r"^[^\u0000-\u001f\u007f]*$"
+NO_CONTROL_SIGNS_BUT_LINES = r"^[^\u0000-\u0008\u000b-\u001f\u007f]*$"
+
+Slug = Annotated[str, StringConstraints(pattern=NAME_PATTERN)]
+Sku = Annotated[str, StringConstraints(pattern=NAME_PATTERN)]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=200, pattern=NO_CONTROL_SIGNS)]
+Notes = Annotated[str, StringConstraints(max_length=2000, pattern=NO_CONTROL_SIGNS_BUT_LINES)]
+
+End = Literal["front", "rear"]
+Duty = Literal["sealed_road", "unsealed_touring", "rock_and_articulation"]
+Status = Literal["active", "withdrawn"]
+VerdictWord = Literal["clear", "marginal", "undetermined", "unsafe"]
+Action = Literal["sell", "refer", "stop"]
+
+
+class Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+Number = Annotated[float, Field(ge=-GREATEST, le=GREATEST)]
+
+
+class Measured(Strict):
+    """A value and the half-width of the interval that surely holds the true one, in the unit of the field's name."""
+
+    value: Number
+    plus_minus: Annotated[float, Field(ge=0, le=GREATEST)]
+
+
+def _form(value: Any) -> str:
+    return "#measured" if isinstance(value, dict | Measured) else "#number"
+
+
+Reading = Annotated[
+    Annotated[Number, Tag("#number")] | Annotated[Measured, Tag("#measured")],
+    Discriminator(_form),
+    Field(
+        description="A number, or a value with its half-width. A plain number takes the policy's default half-width."
+    ),
+]
+Quantity = Annotated[int, Field(ge=1, le=20)]

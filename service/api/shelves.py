@@ -1,0 +1,95 @@
+"""What vehicles, axles and parts have in common over HTTP: entity tags, revisions, withdrawal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import Connection
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.conditions import entity_tag, is_known, require_match
+from service.api.paging import PageQuery, page_response
+from service.api.problems import ParameterError
+from service.catalogue import listing, revisions
+from service.catalogue.revisions import Key, Shelf, Stored
+from service.database import canonical
+from service.web import service_of
+
+Body = dict[str, Any]
+Check = Callable[[Connection, Key, Body], None]
+
+
+def shown(stored: Stored) -> Body:
+    """A vehicle or part as it is answered."""
+    return {
+        **stored.body,
+        "revision": stored.revision,
+        "created_at": stored.created_at,
+        "revised_at": stored.revised_at,
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """A shelf as seen from outside. ``check`` raises on a body that cannot be kept; ``searched`` are head columns."""
+
+    shelf: Shelf
+    check: Check
+    searched: tuple[str, ...] = ()
+    show: Callable[[Stored], Body] = field(default=shown)
+
+    def add(self, request: Request, key: Key, body: Body, location: str) -> Response:
+        with service_of(request).database.writing() as connection:
+            self.check(connection, key, body)
+            stored = revisions.create(connection, self.shelf, key, body, self._heads(body))
+        return self._answer(stored, 201, {"Location": location})
+
+    def change(self, request: Request, key: Key, body: Body, if_match: str | None) -> Response:
+        with service_of(request).database.writing() as connection:
+            before = revisions.current(connection, self.shelf, key)
+            require_match(if_match, before)
+            self.check(connection, key, body)
+            stored = revisions.revise(connection, self.shelf, before, body, self._heads(body))
+        return self._answer(stored, 200)
+
+    def withdraw(self, request: Request, key: Key, if_match: str | None) -> Response:
+        with service_of(request).database.writing() as connection:
+            before = revisions.current(connection, self.shelf, key)
+            require_match(if_match, before)
+            stored = revisions.withdraw(connection, self.shelf, before)
+        return Response(status_code=204, headers={"ETag": entity_tag(stored.revision)})
+
+    def read(self, request: Request, key: Key, if_none_match: str | None, revision: int | None = None) -> Response:
+        with service_of(request).database.reading() as connection:
+            if revision is None:
+                stored = revisions.current(connection, self.shelf, key)
+            else:
+                stored = revisions.at_revision(connection, self.shelf, key, revision)
+        tag = entity_tag(stored.revision)
+        if is_known(if_none_match, tag):
+            return Response(status_code=304, headers={"ETag": tag})
+        return self._answer(stored, 200)
+
+    def history(self, request: Request, key: Key, query: PageQuery) -> Response:
+        with service_of(request).database.reading() as connection:
+            page = listing.history(connection, self.shelf, key, _number(query.after()), query.limit)
+        items = [self.show(stored) for stored in page.items]
+        return page_response(request, items, str(page.items[-1].revision) if page.more else None)
+
+    def _heads(self, body: Body) -> Mapping[str, str]:
+        return {name: body[name] for name in self.searched}
+
+    def _answer(self, stored: Stored, status: int, headers: Mapping[str, str] | None = None) -> Response:
+        tagged = {"ETag": entity_tag(stored.revision), **(headers or {})}
+        return Response(canonical(self.show(stored)), status, tagged, "application/json")
+
+
+def _number(after: str | None) -> int | None:
+    if after is None:
+        return None
+    if not after.isascii() or not after.isdigit() or len(after) > 9:  # more would not fit a database's integer
+        raise ParameterError("cursor", "is none that this listing gave: begin without one")
+    return int(after)

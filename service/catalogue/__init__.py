@@ -1,0 +1,1 @@
+"""Vehicles, axles and parts in immutable revisions, and the way from their rows to the engine's values."""

@@ -1,0 +1,57 @@
+"""Whether a body may enter the catalogue: what the engine would refuse later is refused now.
+
+Raises ``RefusedError`` with pointers into the body.
+"""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+from sqlalchemy import Connection
+
+from service.catalogue.engine_values import engine_part, engine_value
+from service.catalogue.references import compiled
+from service.catalogue.revisions import ACTIVE, AXLES, VEHICLES, Key, WithdrawnError, current, exists
+from service.engine import POLICIES, check_part
+from service.engine.envelope import End, VehicleMasses
+from service.engine.plausible import field_faults
+from service.engine.refusal import Fault, RefusedError
+
+
+def check_catalogued_part(body: dict[str, Any]) -> None:
+    """The physics of one part."""
+    faults = check_part(engine_part(body))
+    if faults:
+        raise RefusedError(faults)
+
+
+def check_vehicle(connection: Connection, vehicle: str, masses: dict[str, Any]) -> None:
+    """The masses, by themselves and against the axles that the vehicle has already."""
+    faults = list(field_faults(engine_value(VehicleMasses, masses), "/vehicle_masses"))
+    if faults:
+        raise RefusedError(faults)
+    for end in get_args(End):
+        if exists(connection, AXLES, (vehicle, end)):
+            _compile_all(current(connection, AXLES, (vehicle, end)).body, masses, end, "/vehicle_masses")
+
+
+def check_axle(connection: Connection, key: Key, envelope: dict[str, Any]) -> None:
+    """The envelope, with the masses of its vehicle. Raises ``UnknownError`` and ``WithdrawnError`` for the vehicle."""
+    vehicle = current(connection, VEHICLES, key[:1])
+    if vehicle.status != ACTIVE:
+        raise WithdrawnError(f"The vehicle {key[0]} has been withdrawn: put it back in force first.")
+    _compile_all(envelope, vehicle.body["vehicle_masses"], "front" if key[1] == "front" else "rear", "")
+
+
+def _compile_all(envelope: dict[str, Any], masses: dict[str, Any], end: End, pointed_at: str) -> None:
+    """Compile under every policy; a fault that the pointed-at body does not hold is told at its top."""
+    for policy in POLICIES:
+        try:
+            compiled(envelope, masses, end, policy)
+        except RefusedError as error:
+            raise RefusedError([_seen_from(fault, pointed_at) for fault in error.faults]) from None
+
+
+def _seen_from(fault: Fault, pointed_at: str) -> Fault:
+    of_masses = fault.pointer.startswith("/vehicle_masses")
+    return fault if of_masses == bool(pointed_at) else Fault(pointed_at, fault.detail)

@@ -1,0 +1,173 @@
+"""One proposed combination: its references looked up, its values made the engine's, every fault by its pointer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from service.catalogue.engine_values import engine_part, engine_value, reading
+from service.catalogue.references import AxleHead, CataloguedPart, PartHead, References, inline_axle
+from service.database import canonical
+from service.engine import Axle, Build, ProposedPart, assemble
+from service.engine.envelope import Load, LoadItem
+from service.engine.parts import Accessory
+from service.engine.refusal import Fault, RefusedError
+
+Body = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Combination:
+    """A build ready to be judged, and the revisions that it was made from (None for what came with the request)."""
+
+    build: Build
+    vehicle: str | None
+    end: str
+    vehicle_revision: int | None
+    axle_revision: int | None
+    part_revisions: dict[str, int]
+
+
+def combine(references: References, question: Body) -> Combination:
+    """The build that a checked question describes. Raises ``RefusedError``; pointers are into the request."""
+    return _Question(references, question).combination()
+
+
+class _Question:
+    """One question with the heads of what it names."""
+
+    def __init__(self, references: References, question: Body) -> None:
+        self.references = references
+        self.body = question
+        self.axle: Body = question["axle"]
+        self.parts: list[Body] = question["parts"]
+        self.accessories: list[Body] = question.get("load", {}).get("accessories", [])
+        self.named = None if "inline" in self.axle else (self.axle["vehicle"], self.axle["end"])
+        skus = [entry["sku"] for entry in (*self.parts, *self.accessories) if "sku" in entry]
+        self.axle_head, self.part_heads = references.heads(self.named, skus)
+
+    def combination(self) -> Combination:
+        faults = [*self._axle_faults(), *self._part_faults()]
+        if faults:
+            raise RefusedError(faults)
+        axle = self._axle()
+        build = self._build(axle)
+        head = self.axle_head
+        return Combination(
+            build,
+            self.named and self.named[0],
+            axle.end,
+            None if head is None else head.vehicle_revision,
+            None if head is None else head.axle_revision,
+            {sku: part.revision for sku, part in sorted(self.part_heads.items())},
+        )
+
+    def _axle_faults(self) -> Iterator[Fault]:
+        if self.named is not None:
+            yield from _reference_faults(*self.named, self.axle_head)
+
+    def _part_faults(self) -> Iterator[Fault]:
+        for index, entry in enumerate(self.parts):
+            if "sku" in entry:
+                yield from self._sku_faults(entry["sku"], f"/parts/{index}/sku")
+        for index, entry in enumerate(self.accessories):
+            if "sku" in entry:
+                at = f"/load/accessories/{index}/sku"
+                faults = list(self._sku_faults(entry["sku"], at))
+                yield from faults
+                if not faults and not isinstance(self._catalogued(entry["sku"]).part, Accessory):
+                    yield Fault(at, f"{entry['sku']} is no accessory: put it among the parts.")
+
+    def _sku_faults(self, sku: str, at: str) -> Iterator[Fault]:
+        head: PartHead | None = self.part_heads.get(sku)
+        if head is None:
+            yield Fault(at, f"The catalogue has no part {sku}.")
+        elif not head.active:
+            yield Fault(at, f"{sku} has been withdrawn: it must not go into a new build.")
+        elif self.named is not None and not self._catalogued(sku).suits(*self.named):
+            yield Fault(at, f"{sku} is not sold for the {self.named[1]} axle of {self.named[0]}.")
+
+    def _catalogued(self, sku: str) -> CataloguedPart:
+        return self.references.part(sku, self.part_heads[sku].revision)
+
+    def _axle(self) -> Axle:
+        policy = self.body["policy"]
+        if self.named is None:
+            given = {name: self.axle[name] for name in ("inline", "vehicle_masses") if name in self.axle}
+            try:
+                return inline_axle(canonical(given), self.axle["end"], policy)
+            except RefusedError as error:
+                raise RefusedError([_below_axle(fault) for fault in error.faults]) from None
+        head = self.axle_head
+        assert head is not None and head.axle_revision is not None  # noqa: PT018, S101 — else it was refused above
+        try:
+            return self.references.axle(*self.named, head.vehicle_revision, head.axle_revision, policy)
+        except RefusedError as error:
+            raise RefusedError([Fault("/axle", fault.detail) for fault in error.faults]) from None
+
+    def _build(self, axle: Axle) -> Build:
+        items, origins = self._load_items()
+        occupants = self.body.get("load", {}).get("occupants_kg")
+        target = self.body.get("target_lift_mm")
+        try:
+            return assemble(
+                axle,
+                [self._proposed(index, entry) for index, entry in enumerate(self.parts)],
+                Load(tuple(items), None if occupants is None else reading(occupants)),
+                self.body["duty"],
+                None if target is None else reading(target),
+            )
+        except RefusedError as error:
+            raise RefusedError([self._in_request(fault, origins) for fault in error.faults]) from None
+
+    def _proposed(self, index: int, entry: Body) -> ProposedPart:
+        if "sku" in entry:
+            part = self._catalogued(entry["sku"]).part
+            return ProposedPart(part, entry["quantity"], entry["sku"], f"/parts/{index}")
+        return ProposedPart(engine_part(entry["part"]), entry["quantity"], "", f"/parts/{index}/part")
+
+    def _load_items(self) -> tuple[list[LoadItem], list[int]]:
+        """Each mass on board, and which entry of the request it comes from."""
+        items: list[LoadItem] = []
+        origins: list[int] = []
+        for index, entry in enumerate(self.accessories):
+            if "sku" in entry:
+                part = self._catalogued(entry["sku"]).part
+                assert isinstance(part, Accessory)  # noqa: S101 — else it was refused above
+                assert part.mass_kg is not None and part.behind_front_axle_mm is not None  # noqa: PT018, S101
+                item = LoadItem(part.mass_kg, part.behind_front_axle_mm, entry["sku"])
+            else:
+                item = engine_value(LoadItem, entry)
+            quantity = entry.get("quantity", 1)
+            items += [item] * quantity
+            origins += [index] * quantity
+        return items, origins
+
+    def _in_request(self, fault: Fault, origins: list[int]) -> Fault:
+        """The engine numbers the masses on board; the request numbers its entries, and has SKUs in place of parts."""
+        on_board = re.match(r"/load/accessories/(\d+)", fault.pointer)
+        if on_board:
+            index = origins[int(on_board[1])]
+            rest = fault.pointer[on_board.end() :]
+            return Fault(
+                f"/load/accessories/{index}" + ("/sku" if "sku" in self.accessories[index] else rest), fault.detail
+            )
+        among_parts = re.match(r"/parts/(\d+)", fault.pointer)
+        if among_parts and "sku" in self.parts[int(among_parts[1])] and not fault.pointer.endswith("/quantity"):
+            return Fault(f"{among_parts[0]}/sku", fault.detail)
+        return fault
+
+
+def _reference_faults(vehicle: str, end: str, head: AxleHead | None) -> Iterator[Fault]:
+    if head is None:
+        yield Fault("/axle/vehicle", f"The catalogue has no vehicle {vehicle}.")
+    elif not head.active:
+        yield Fault("/axle/vehicle", f"The vehicle {vehicle} has been withdrawn.")
+    elif head.axle_revision is None:
+        yield Fault("/axle/end", f"Nobody has measured the {end} axle of {vehicle} yet.")
+
+
+def _below_axle(fault: Fault) -> Fault:
+    return fault.below("/axle" if fault.pointer.startswith("/vehicle_masses") else "/axle/inline")

@@ -1,0 +1,47 @@
+"""Entity tags: the comparisons of RFC 9110, section 8.8.3.2 (text read), and what the two headers make of them."""
+
+import pytest
+
+from service.api.conditions import IfMatchMissingError, entity_tag, is_known, require_match
+from service.catalogue.revisions import StaleRevisionError, Stored
+
+STORED = Stored(("x",), 1, "active", "2026-01-01T00:00:00Z", "2026-01-01T00:00:00Z", {})
+
+
+def matches(if_match):
+    try:
+        require_match(if_match, STORED)
+    except StaleRevisionError:
+        return False
+    return True
+
+
+@pytest.mark.parametrize(
+    ("sent", "strong", "weak"),
+    [
+        ('W/"1"', False, True),  # W01, rows 1 and 3: one of the two is weak
+        ('W/"2"', False, False),  # W01, row 2
+        ('"1"', True, True),  # W01, row 4
+    ],
+)
+def test_the_comparison_table(sent, strong, weak):
+    """Our tag is always strong; If-Match compares strongly (13.1.1), If-None-Match weakly (13.1.2)."""
+    assert matches(sent) == strong
+    assert is_known(sent, entity_tag(1)) == weak
+
+
+@pytest.mark.parametrize("sent", ['"0", "1"', '"0","1"', ' "1" ', "*", " * ", 'W/"1", "1"'])
+def test_a_list_matches_if_one_of_it_does(sent):
+    assert matches(sent)
+    assert is_known(sent, '"1"')
+
+
+@pytest.mark.parametrize("sent", ["", "1", "'1'", '"1', '"10"', '"2", W/"1"', 'w/"2"'])
+def test_anything_else_does_not(sent):
+    assert not matches(sent)
+
+
+def test_no_if_match_is_told_apart_from_a_wrong_one():
+    with pytest.raises(IfMatchMissingError, match='"1" now'):
+        require_match(None, STORED)
+    assert not is_known(None, '"1"')

@@ -1,0 +1,183 @@
+"""Every number that a request can hold, given every value that it cannot have: refused by name, never a failure.
+
+The fields are found by walking the schemas, so a new one is tested or makes this file fail.
+"""
+
+import json
+from copy import deepcopy
+from itertools import count
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
+
+import pytest
+from pydantic import BaseModel
+
+from service.api.schemas.catalogued_parts import CataloguedPart
+from service.api.schemas.evaluation import EvaluationRequest
+from service.api.schemas.parts import Kind
+from service.api.schemas.values import Measured
+from service.api.schemas.vehicle import Vehicle
+
+NUMBERS = count(1)
+NEVER = {"NaN": "NaN", "infinity": "Infinity", "text": '"12"', "boolean": "true", "1e308": "1e308", "list": "[]"}
+SOMETIMES = {"zero": "0", "negative": "-1"}
+
+SPRING = {
+    "kind": "coil_spring",
+    "wire_mm": 16,
+    "total_coils": 10,
+    "free_length_mm": 392,
+    "active_coils": 8,
+    "mean_diameter_mm": 104,
+    "solid_length_mm": 170,
+    "wire_tolerance_mm": 0.05,
+    "shear_modulus_mpa": 79_000,
+    "tensile_strength_mpa": 1900,
+}
+RATED = {**SPRING, "rate_n_per_mm": 70}
+TABLED = {**SPRING, "force_table": [[50, 3400], [120, 8600]]}
+PARTS = {
+    "coil_spring": [RATED, TABLED],
+    "strut": [
+        {"kind": "strut", "extended_length_mm": 550, "closed_length_mm": 390, "seat_offset_mm": 215, "gas_force_n": 150}
+    ],
+    "damper": [{"kind": "damper", "extended_length_mm": 550, "closed_length_mm": 390, "gas_force_n": 150}],
+    "strut_top_spacer": [{"kind": "strut_top_spacer", "thickness_mm": 10}],
+    "spring_spacer": [{"kind": "spring_spacer", "thickness_mm": 10}],
+    "bump_stop": [{"kind": "bump_stop", "free_height_mm": 60, "crushed_height_mm": 30}],
+    "bump_stop_spacer": [{"kind": "bump_stop_spacer", "thickness_mm": 10}],
+    "upper_arm": [
+        {"kind": "upper_arm", "ball_joint_max_angle_deg": 25, "ball_joint_reached_at_arch_to_hub_mm": 650}
+    ],
+    "differential_spacer": [
+        {"kind": "differential_spacer", "drop_mm": 20, "inner_cv_reached_at_arch_to_hub_mm": 650}
+    ],
+    "limit_strap": [{"kind": "limit_strap", "max_arch_to_hub_mm": 620}],
+    "brake_hose": [{"kind": "brake_hose", "reached_at_arch_to_hub_mm": 680}],
+    "accessory": [{"kind": "accessory", "mass_kg": 50, "behind_front_axle_mm": 900}],
+}  # fmt: skip
+MEASURED_PART = {"kind": "strut_top_spacer", "thickness_mm": {"value": 10, "plus_minus": 0.5}}
+CATALOGUED = {"name": "Invented", "supplier": "Invented Works"}
+
+
+def whole_axle(axle, spring):
+    axle = deepcopy(axle)
+    envelope = axle["inline"]
+    envelope["travel"]["motion_ratio"] = 0.61
+    envelope["fitted"]["spring"] = spring
+    envelope["fitted"]["strut"]["gas_force_n"] = 120
+    reach = {"reached_at_arch_to_hub_mm": 650, "reached_in_bump_at_arch_to_hub_mm": 380}
+    joints = ("upper_ball_joint", "lower_ball_joint", "tie_rod_end", "inner_cv", "outer_cv", "brake_hose")
+    envelope["limits"] = {joint: dict(reach) for joint in joints}
+    return axle
+
+
+@pytest.fixture
+def requests(inline_axle):
+    """Valid requests that together hold every number there is: (path, body)."""
+    evaluations = [{"axle": whole_axle(inline_axle, spring)} for spring in (RATED, TABLED)]
+    load = {"accessories": [{"mass_kg": 60, "behind_front_axle_mm": -600}, {"sku": "SKA-BAR-38", "quantity": 2}]}
+    evaluations.append({"axle": inline_axle, "load": {**load, "occupants_kg": 150}, "target_lift_mm": 30})
+    evaluations.append({"axle": inline_axle, "parts": [{"sku": "KES-TOP-10", "quantity": 1}]})
+    proposed = [part for kind, parts in PARTS.items() if kind != "damper" for part in (*parts, MEASURED_PART)]
+    evaluations += [{"axle": inline_axle, "parts": [{"part": part, "quantity": 1}]} for part in proposed]
+    catalogued = [{**CATALOGUED, **part} for parts in PARTS.values() for part in parts]
+    vehicle = {"name": "Invented", "vehicle_masses": inline_axle["vehicle_masses"]}
+    return [
+        *(("/v1/evaluations", {**evaluation, "record": False}) for evaluation in evaluations),
+        *(("/v1/parts", part) for part in catalogued),
+        ("/v1/vehicles", vehicle),
+    ]
+
+
+def send(client, path, body):
+    """Send a body; a thing to catalogue gets a name of its own each time."""
+    names = {"/v1/parts": "sku", "/v1/vehicles": "vehicle_id"}
+    named = {**body, names[path]: f"INV-{next(NUMBERS)}"} if path in names else body
+    return client.send_text(json.dumps(named).replace('"@@', "").replace('@@"', "").replace('\\"', '"'), path)
+
+
+def leaves(value, path=()):
+    """Where in a body the numbers are."""
+    if isinstance(value, dict | list):
+        for key, inner in value.items() if isinstance(value, dict) else enumerate(value):
+            yield from leaves(inner, (*path, key))
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        yield path
+
+
+def replaced(body, path, literal):
+    """The body with a JSON literal, which Python might not write, in place of one number."""
+    body = deepcopy(body)
+    inside = body
+    for key in path[:-1]:
+        inside = inside[key]
+    inside[path[-1]] = f"@@{literal}@@"
+    return body
+
+
+def numeric_fields(hint: Any, owner: str = "") -> set[str]:
+    """The names of the fields below a type that can be a number, by the model that has them."""
+    origin = get_origin(hint)
+    if origin is Annotated:
+        return numeric_fields(get_args(hint)[0], owner)
+    if origin in (Union, UnionType, list, dict):
+        return set().union(*(numeric_fields(each, owner) for each in get_args(hint)))
+    if isinstance(hint, type) and issubclass(hint, BaseModel):
+        inner = {name: field.annotation for name, field in hint.model_fields.items()}
+        if hint is Measured:
+            return {owner, *inner}
+        return set().union(*(numeric_fields(annotation, name) for name, annotation in inner.items()))
+    return {owner} if hint in (int, float) else set()
+
+
+def test_the_requests_hold_every_number_that_the_schemas_know(requests):
+    known = set().union(*(numeric_fields(hint) for hint in (EvaluationRequest, CataloguedPart, Vehicle)))
+    held = {
+        next(key for key in reversed(path) if isinstance(key, str)) for _, body in requests for path in leaves(body)
+    }
+    assert held == known
+    assert len(known) > 40
+    assert set(PARTS) == set(get_args(Kind))
+
+
+def test_the_requests_are_valid_as_they_are(requests, shared_client):
+    for path, body in requests:
+        answer = send(shared_client, path, body)
+        assert answer.status_code in (200, 201), (body, answer.text)
+
+
+@pytest.mark.parametrize("name", NEVER)
+def test_what_is_no_number_of_a_vehicle_is_refused_by_name(requests, shared_client, name):
+    for path, body in requests:
+        for leaf in leaves(body):
+            answer = send(shared_client, path, replaced(body, leaf, NEVER[name]))
+            pointer = "".join(f"/{key}" for key in leaf)
+            assert answer.status_code == 422, (pointer, answer.text)
+            assert pointer in [fault["pointer"] for fault in answer.json()["errors"]]
+
+
+@pytest.mark.parametrize("name", SOMETIMES)
+def test_zero_and_less_are_refused_by_name_or_judged(requests, shared_client, name):
+    for path, body in requests:
+        for leaf in leaves(body):
+            answer = send(shared_client, path, replaced(body, leaf, SOMETIMES[name]))
+            pointer = "".join(f"/{key}" for key in leaf)
+            if answer.status_code == 422:
+                said = [fault["pointer"] for fault in answer.json()["errors"]]
+                assert any(pointer.startswith(each) and each for each in said), (pointer, said)
+            else:
+                assert answer.status_code in (200, 201), (pointer, answer.text)
+                assert leaf[-1] in ALLOWED[name], pointer
+                if path == "/v1/evaluations":
+                    assert answer.json()["verdict"] in ("clear", "marginal", "undetermined", "unsafe")
+
+
+ALLOWED = {
+    "zero": {
+        "plus_minus", "wire_tolerance_mm", "seat_offset_mm", "gas_force_n", "behind_front_axle_mm", "occupants_kg",
+        "target_lift_mm",
+    },
+    "negative": {"seat_offset_mm", "behind_front_axle_mm", "target_lift_mm"},
+}  # fmt: skip
+"""The fields for which zero, or less, is a sensible reading."""

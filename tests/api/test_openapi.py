@@ -1,0 +1,151 @@
+"""The OpenAPI document: complete, committed, and true of every example."""
+
+import json
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+from sqlalchemy import event
+from sqlalchemy.exc import OperationalError
+
+ROOT = Path(__file__).parents[2]
+COMMITTED = ROOT / "tests" / "openapi.json"
+EXAMPLES = ROOT / "openapi-examples"
+AWAY = "the database does not answer"
+CASES = {
+    path.relative_to(EXAMPLES).with_suffix("").as_posix(): json.loads(path.read_text("utf-8"))
+    for path in sorted(EXAMPLES.glob("*/*.json"))
+}
+
+
+@pytest.fixture
+def document(shared_client):
+    return shared_client.get("/openapi.json").json()
+
+
+def operations(document):
+    for path, methods in document["paths"].items():
+        for method, operation in methods.items():
+            yield method.upper(), path, operation
+
+
+def test_the_committed_document_is_the_one_that_is_served(document):
+    """Where the change is meant, write the new document over the committed one."""
+    assert document == json.loads(COMMITTED.read_text("utf-8"))
+
+
+def test_every_operation_is_described_and_every_answer_has_its_body(document):
+    for _, path, operation in operations(document):
+        assert operation["description"], path
+        for status, answer in operation["responses"].items():
+            media_types = set(answer.get("content", {}))
+            if status in ("204", "304"):
+                assert media_types == set()
+            else:
+                assert media_types == {"application/problem+json" if status >= "400" else "application/json"}
+            for content in answer.get("content", {}).values():
+                assert content["schema"]
+
+
+def test_every_field_of_a_request_has_a_type_and_unknown_ones_are_refused(document):
+    schemas = document["components"]["schemas"]
+    open_ones = {name for name, schema in schemas.items() if schema.get("additionalProperties") is not False}
+    assert open_ones == {"Problem", "Fault"}  # by RFC 9457 a client must put up with more members
+
+
+def test_every_operation_and_every_declared_status_has_an_example(document):
+    declared = {
+        (operation["operationId"], int(status))
+        for _, _, operation in operations(document)
+        for status in operation["responses"]
+    }
+    shown = {(name.split("/")[0], case["response"]["status"]) for name, case in CASES.items()}
+    assert shown == declared
+
+
+def test_every_example_says_what_it_shows():
+    titles = [(name.split("/")[0], case["title"]) for name, case in CASES.items()]
+    assert len(set(titles)) == len(titles)
+    for case in CASES.values():
+        assert set(case) - {"setup"} == {"title", "request", "response"}
+
+
+class Run:
+    """The requests of one example, one after the other; ``{location}`` and ``{etag}`` are those of the last answer."""
+
+    def __init__(self, client):
+        self.client = client
+        self.seen = {}
+
+    def set_up(self, case):
+        for step in case.get("setup", []):
+            if step == AWAY:
+                event.listen(self.client.app.state.service.database.engine, "begin", no_answer)
+            elif isinstance(step, str):
+                self.set_up(CASES[step])
+                self.send(CASES[step]["request"])
+            else:
+                self.send(step)
+
+    def send(self, request):
+        path = request["path"].replace("{location}", self.seen.get("location", ""))
+        headers = {k: v.replace("{etag}", self.seen.get("etag", "")) for k, v in request.get("headers", {}).items()}
+        content = {"json": request["body"]} if "body" in request else {}
+        if "text" in request:
+            content = {"content": request["text"]}
+        if "blanks" in request:
+            content = {"content": " " * request["blanks"]}
+        answer = self.client.request(request["method"], path, headers=headers, **content)
+        self.seen.update({name: answer.headers[name] for name in ("location", "etag") if name in answer.headers})
+        return answer
+
+
+def no_answer(_connection):
+    raise OperationalError("BEGIN", {}, Exception("the server closed the connection"))
+
+
+def agrees(shown, real):
+    """Whether an answer has what an example shows of it; of a list, the shown entries in their order."""
+    if isinstance(shown, dict):
+        return isinstance(real, dict) and all(
+            name in real and agrees(value, real[name]) for name, value in shown.items()
+        )
+    if isinstance(shown, list):
+        rest = iter(real)
+        return all(any(agrees(value, each) for each in rest) for value in shown)
+    return shown == real
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_an_example_is_true(client, document, name):
+    case = CASES[name]
+    run = Run(client)
+    run.set_up(case)
+    answer = run.send(case["request"])
+    expected = case["response"]
+    assert answer.status_code == expected["status"], answer.text
+    for header, value in expected.get("headers", {}).items():
+        assert answer.headers[header] == value
+    if "body" in expected:
+        assert agrees(expected["body"], answer.json()), answer.text
+    content = declared(document, name.split("/")[0], str(answer.status_code)).get("content", {})
+    if not content:
+        assert answer.content == b""
+    else:
+        (media_type,) = content
+        assert answer.headers["content-type"] == media_type
+        schema = {**content[media_type]["schema"], "components": document["components"]}
+        Draft202012Validator(schema).validate(answer.json())
+
+
+def declared(document, operation_id, status):
+    (responses,) = [
+        operation["responses"] for *_, operation in operations(document) if operation["operationId"] == operation_id
+    ]
+    return responses[status]
+
+
+def test_an_example_that_is_not_true_is_noticed():
+    assert agrees({"a": [{"b": 1}]}, {"a": [{"b": 0}, {"b": 1, "c": 2}], "d": 3})
+    for shown in ({"a": [{"b": 2}]}, {"e": 1}, {"a": [{"b": 1}, {"b": 0}]}, {"a": {}}):
+        assert not agrees(shown, {"a": [{"b": 0}, {"b": 1}]})

@@ -1,0 +1,156 @@
+"""The error table: every row provoked through the real app, and the shape that all of them share."""
+
+import pytest
+from fastapi import APIRouter
+from fastapi.exceptions import RequestValidationError
+from fastapi.routing import APIRoute
+from sqlalchemy.exc import InterfaceError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from starlette.exceptions import HTTPException
+
+from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
+from service.api.conditions import IfMatchMissingError
+from service.api.problems import ERROR_TABLE, KINDS, ParameterError
+from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
+from service.catalogue.upgrade import OutdatedDatabaseError
+from service.engine.refusal import RefusedError
+from service.ledger.records import UnknownRecordError
+
+TOP = "/v1/parts/KES-TOP-20"
+SPACER = {"sku": "KES-TOP-20", "name": "N", "supplier": "S", "kind": "strut_top_spacer", "thickness_mm": 20}
+AXLE = {"layout": "macpherson", "travel": {"stations": [{"at": "ride", "arch_to_hub_mm": 400, "seat_gap_mm": 250}]}}
+
+
+def raising(error):
+    """Lets every answer of the health check be an error: what no request can provoke at will."""
+
+    def provoke(client, monkeypatch):
+        def fail(*_):
+            raise error
+
+        monkeypatch.setattr("service.api.health.current_revision", fail)
+        return client.get("/readyz")
+
+    return provoke
+
+
+def added_to_a_withdrawn_vehicle(client, _monkeypatch):
+    client.post("/v1/vehicles", {"vehicle_id": "gone", "name": "Gone", "status": "withdrawn"})
+    return client.put("/v1/vehicles/gone/axles/front", AXLE)
+
+
+def another_media_type(client, _monkeypatch):
+    return client.request("POST", "/v1/parts", content="kind: strut", headers={"Content-Type": "application/yaml"})
+
+
+PROVOKED = {
+    (RequestValidationError, None): (422, lambda client, _: client.post("/v1/evaluations", {})),
+    (RefusedError, None): (422, lambda client, _: client.post("/v1/parts", {**SPACER, "thickness_mm": 0})),
+    (ParameterError, None): (422, lambda client, _: client.get("/v1/parts?cursor=none")),
+    (UnknownError, None): (404, lambda client, _: client.get("/v1/parts/no-such")),
+    (UnknownRecordError, None): (
+        404,
+        lambda client, _: client.get("/v1/evaluations/01999999-0000-7000-8000-000000000000"),
+    ),
+    (AlreadyThereError, None): (409, lambda client, _: client.post("/v1/parts", SPACER)),
+    (WithdrawnError, None): (409, added_to_a_withdrawn_vehicle),
+    (StaleRevisionError, None): (412, lambda client, _: client.delete(TOP, headers={"If-Match": '"9"'})),
+    (IfMatchMissingError, None): (428, lambda client, _: client.put(TOP, SPACER)),
+    (MalformedBodyError, None): (400, lambda client, _: client.send_text("{")),
+    (BodyTooLargeError, None): (413, lambda client, _: client.send_text(" " * 1_048_577)),
+    (MediaTypeError, None): (415, another_media_type),
+    (OutdatedDatabaseError, None): (503, raising(OutdatedDatabaseError("0000", "0001"))),
+    (OperationalError, None): (503, raising(OperationalError("SELECT", {}, Exception("server closed the connection")))),
+    (InterfaceError, None): (503, raising(InterfaceError("SELECT", {}, Exception("connection already closed")))),
+    (PoolTimeoutError, None): (503, raising(PoolTimeoutError("no connection is free"))),
+    (HTTPException, 400): (400, raising(HTTPException(400, "There was an error parsing the body"))),
+    (HTTPException, 404): (404, lambda client, _: client.get("/v1/wheels")),
+    (HTTPException, 405): (405, lambda client, _: client.delete("/v1/parts")),
+    (Exception, None): (500, raising(KeyError("a fault of ours, with a secret in it"))),
+}
+
+
+def test_every_row_of_the_table_is_provoked_here():
+    assert set(PROVOKED) == {(exception, status) for exception, status, _ in ERROR_TABLE}
+
+
+@pytest.mark.parametrize("row", PROVOKED, ids=lambda row: f"{row[0].__name__}-{row[1] or 'any'}")
+def test_a_row_is_answered_in_the_one_shape(client, monkeypatch, row):
+    status, provoke = PROVOKED[row]
+    answer = provoke(client, monkeypatch)
+    kind = next(kind for exception, narrowed, kind in ERROR_TABLE if (exception, narrowed) == row)
+    problem = answer.json()
+    assert answer.status_code == problem["status"] == kind.status == status
+    assert answer.headers["content-type"] == "application/problem+json"
+    assert answer.headers["x-request-id"]
+    assert problem["type"] == f"/problems/{kind.name}"
+    assert problem["title"] == kind.title
+    assert problem["instance"] == answer.request.url.path
+    assert set(problem) - {"errors"} == {"type", "title", "status", "detail", "instance"}
+    assert ("errors" in problem) == (status == 422)
+    assert "secret" not in answer.text
+    assert "Traceback" not in answer.text
+    assert ("retry-after" in answer.headers) == (status == 503)
+    page = client.get(problem["type"])
+    assert (page.status_code, page.headers["content-type"]) == (200, "text/html; charset=utf-8")
+    assert kind.title in page.text
+
+
+def test_a_fault_of_the_service_is_logged_under_the_requests_id(client, monkeypatch, caplog):
+    answer = PROVOKED[(Exception, None)][1](client, monkeypatch)
+    (line,) = [record for record in caplog.records if record.name == "coilgap"]
+    assert answer.headers["x-request-id"] in line.getMessage()
+    assert line.exc_info[0] is KeyError
+
+
+def test_a_database_that_is_away_is_logged_in_a_line(client, monkeypatch, caplog):
+    PROVOKED[(OperationalError, None)][1](client, monkeypatch)
+    (line,) = [record for record in caplog.records if record.name == "coilgap"]
+    assert line.levelname == "WARNING"
+    assert "GET /readyz" in line.getMessage()
+    assert "server closed the connection" in line.getMessage()
+    assert line.exc_info is None
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "allowed"),
+    [
+        ("DELETE", "/v1/parts", "GET, HEAD, POST"),
+        ("PATCH", TOP, "DELETE, GET, HEAD, PUT"),
+        ("DELETE", "/v1/vehicles/x/axles/front", "GET, HEAD, PUT"),
+        ("POST", "/healthz", "GET, HEAD"),
+        ("OPTIONS", "/v1/evaluations", "GET, HEAD, POST"),
+    ],
+)
+def test_a_wrong_method_is_told_all_right_ones(shared_client, method, path, allowed):
+    answer = shared_client.request(method, path)
+    assert (answer.status_code, answer.headers["allow"]) == (405, allowed)
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "/v1", "/v1/parts/", "/v2/parts", "/problems/none", "/%F0%9F", "/v1/parts/%ED%A0%80"]
+)
+def test_an_unknown_address_is_told_so(shared_client, path):
+    answer = shared_client.get(path)
+    assert (answer.status_code, answer.json()["type"]) == (404, "/problems/not-found")
+
+
+def test_no_page_loads_anything_from_elsewhere(shared_client):
+    for path in ("/docs", *(f"/problems/{name}" for name in KINDS)):
+        page = shared_client.get(path).text
+        assert "<script" not in page
+        assert "src=" not in page
+        assert "http" not in page.replace("HTTP status", "")
+
+
+def test_the_page_of_operations_lists_them_all(shared_client):
+    page = shared_client.get("/docs").text
+    for path in shared_client.get("/openapi.json").json()["paths"]:
+        assert f"<code>{path}</code>" in page
+
+
+def test_every_route_reads_its_body_by_our_rules(app):
+    routes = [route for route in app.state.routes if isinstance(route, APIRoute) and route.body_field]
+    assert len(routes) == 6
+    assert {type(route).__name__ for route in routes} == {"JsonRoute"}
+    assert APIRouter().route_class is not type(routes[0])

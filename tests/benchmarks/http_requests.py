@@ -1,0 +1,104 @@
+"""How many evaluations a second one process answers over HTTP, beside a bare endpoint of the same framework.
+
+    python tests/benchmarks/http_requests.py [--rounds 5] [--requests 600]
+
+The bare endpoint validates the same body by the same model and answers with ready bytes of the same size. The four
+loads take turns, and each round's figures are compared with that round's bare ones: whoever else uses the machine then
+slows all of them alike. What is printed are the medians over the rounds.
+"""
+
+import argparse
+import tempfile
+from collections.abc import Callable
+from itertools import count
+from statistics import median
+from typing import NamedTuple
+
+from demo_combination import OCCUPANTS_KG, request_body
+from keep_alive_client import CONNECTIONS, Load, ask, load, post
+from served import bare_app, real_app, serving
+
+PATH = "/v1/evaluations"
+WARM_UP = 64
+BARE_SHARE = 3
+"""The bare endpoint is asked more often: its round should last about as long as the others."""
+NUMBERS = count(1)
+
+
+class Kind(NamedTuple):
+    """One kind of load: where it goes, what it asks, what must come back."""
+
+    port: int
+    path: str
+    body: Callable[[], bytes]
+    status: int
+    share: int = 1
+
+    def run(self, requests: int) -> Load:
+        prepared = [post(self.path, self.body()) for _ in range(requests * self.share)]
+        done = load(self.port, prepared)
+        if done.statuses != {self.status}:
+            raise AssertionError(f"{self.path} answered with {done.statuses} in place of {self.status}")
+        return done
+
+
+class Figures(NamedTuple):
+    per_second: float
+    p50_ms: float
+    p99_ms: float
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--requests", type=int, default=600, help="requests of each kind a round")
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory(prefix="benchmark-") as folder, serving(real_app, folder) as real:
+        asked = request_body(record=False)
+        ready = ask(real, post(PATH, asked)).body
+        with serving(bare_app, ready) as bare:
+            print(f"{CONNECTIONS} connections, {len(asked)} bytes asked, {len(ready)} bytes answered", flush=True)
+            _report(_rounds(_kinds(real, bare), options.rounds, options.requests))
+
+
+def _kinds(real: int, bare: int) -> dict[str, Kind]:
+    same = request_body(record=False)
+    return {
+        "bare": Kind(bare, "/bare", lambda: same, 200, BARE_SHARE),
+        "unrecorded, the same again": Kind(real, PATH, lambda: same, 200),
+        "unrecorded, all different": Kind(real, PATH, lambda: _new_body(record=False), 200),
+        "recorded, all different": Kind(real, PATH, lambda: _new_body(record=True), 201),
+    }
+
+
+def _new_body(*, record: bool) -> bytes:
+    """A question that nobody has asked before."""
+    return request_body(OCCUPANTS_KG + 0.001 * next(NUMBERS), record=record)
+
+
+def _rounds(kinds: dict[str, Kind], rounds: int, requests: int) -> dict[str, list[Figures]]:
+    for kind in kinds.values():
+        kind.run(WARM_UP)
+    taken: dict[str, list[Figures]] = {name: [] for name in kinds}
+    for _ in range(rounds):
+        for name, kind in kinds.items():
+            taken[name].append(_figures(kind.run(requests)))
+    return taken
+
+
+def _figures(done: Load) -> Figures:
+    ordered = sorted(done.latencies)
+    p50, p99 = (1e3 * ordered[min(len(ordered) - 1, int(share * len(ordered)))] for share in (0.50, 0.99))
+    return Figures(len(ordered) / done.seconds, p50, p99)
+
+
+def _report(taken: dict[str, list[Figures]]) -> None:
+    print(f"{'':<30}{'requests/s':>12}{'p50 ms':>10}{'p99 ms':>10}{'of bare':>12}")
+    for name, figures in taken.items():
+        per_second, p50, p99 = (median(column) for column in zip(*figures, strict=True))
+        of_bare = median(mine.per_second / bare.per_second for mine, bare in zip(figures, taken["bare"], strict=True))
+        print(f"{name:<30}{per_second:>12,.0f}{p50:>10.2f}{p99:>10.2f}{of_bare:>10.3f} x", flush=True)
+
+
+if __name__ == "__main__":
+    main()

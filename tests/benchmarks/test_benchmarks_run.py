@@ -1,0 +1,40 @@
+"""The benchmarks start, measure and print; how fast anything is, they tell a reader and no test."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+RATIO = re.compile(r"^(\S.*?) {2,}.*?([0-9][0-9,.]*) x$", re.MULTILINE)
+SECONDS = 120
+
+BRIEF = {
+    "engine.py": (
+        ("--rows", "40", "--rounds", "1"),
+        {
+            "the same builds one by one / in bulk",
+            "in bulk / bare NumPy over as many numbers",
+            "one evaluation with its record / a build in bulk",
+        },
+    ),
+    "http_requests.py": (
+        ("--requests", "20", "--rounds", "1"),
+        {"bare", "unrecorded, the same again", "unrecorded, all different", "recorded, all different"},
+    ),
+}
+
+
+@pytest.mark.parametrize("script", BRIEF)
+def test_a_benchmark_prints_its_ratios(script, tmp_path):
+    options, names = BRIEF[script]
+    run = subprocess.run(
+        [sys.executable, "-W", "error", HERE / script, *options],
+        cwd=tmp_path, capture_output=True, text=True, timeout=SECONDS, check=False,
+    )  # fmt: skip
+    assert (run.returncode, run.stderr) == (0, "")
+    ratios = {name: float(ratio.replace(",", "")) for name, ratio in RATIO.findall(run.stdout)}
+    assert ratios.keys() == names
+    assert all(ratio > 0.0 for ratio in ratios.values())

@@ -1,0 +1,153 @@
+"""The command line, as a process of its own: starting, refusing to start, and stopping."""
+
+import os
+import re
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import httpx
+import pytest
+
+from service.catalogue.upgrade import newest_revision
+
+ROOT = Path(__file__).parents[1]
+SECONDS = 30
+
+
+def environment(tmp_path, **settings):
+    inherited = {name: value for name, value in os.environ.items() if not name.startswith("COILGAP_")}
+    database = {"COILGAP_DATABASE_URL": f"sqlite:///{tmp_path / 'main.sqlite3'}", "COILGAP_PORT": "0"}
+    return {**inherited, **database, **{f"COILGAP_{name}": value for name, value in settings.items()}}
+
+
+def run(tmp_path, *arguments, **settings):
+    return subprocess.run(
+        [sys.executable, "-m", "service", *arguments],
+        cwd=ROOT, env=environment(tmp_path, **settings), capture_output=True, text=True, timeout=SECONDS, check=False,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def serve(tmp_path):
+    """Starts the service and gives its process, its address and the line that said so."""
+    started = []
+
+    def start(**settings):
+        process = subprocess.Popen(
+            [sys.executable, "-m", "service"],
+            cwd=ROOT, env=environment(tmp_path, **settings), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        started.append(process)
+        line = process.stdout.readline()
+        return process, re.search(r"http://[^ ]+", line)[0], line
+
+    yield start
+    for process in started:
+        process.kill()
+        process.communicate()
+
+
+def test_it_migrates_loads_the_demo_and_says_where_it_serves(serve, tmp_path):
+    _, address, line = serve()
+    assert re.fullmatch(r"coilgap [0-9.]+ serves http://127\.0\.0\.1:\d+ \(operations: /docs; stop: Ctrl-C\)\n", line)
+    assert httpx.get(f"{address}/healthz").json() == {"status": "ok"}
+    assert httpx.get(f"{address}/readyz").json() == {"status": "ready"}
+    assert len(httpx.get(f"{address}/v1/parts?limit=200").json()["items"]) >= 25
+    with sqlite3.connect(tmp_path / "main.sqlite3") as database:
+        assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(newest_revision(),)]
+    database.close()
+
+
+@pytest.mark.parametrize(("stop", "code"), [(signal.SIGINT, 0), (signal.SIGTERM, -signal.SIGTERM)])
+def test_it_stops_with_a_line_and_no_traceback(serve, stop, code):
+    process, address, _ = serve()
+    assert httpx.get(f"{address}/healthz").status_code == 200
+    process.send_signal(stop)
+    _, errors = process.communicate(timeout=SECONDS)
+    assert process.returncode == code
+    assert errors == ("coilgap: stopped.\n" if stop == signal.SIGINT else "")
+
+
+def test_without_the_demo_the_catalogue_is_empty_and_a_second_start_keeps_what_is_there(serve):
+    process, address, _ = serve(DEMO="false")
+    assert httpx.get(f"{address}/v1/parts").json()["items"] == []
+    created = httpx.post(f"{address}/v1/vehicles", json={"vehicle_id": "kept", "name": "Kept over a restart"})
+    assert created.status_code == 201
+    process.send_signal(signal.SIGINT)
+    process.communicate(timeout=SECONDS)
+    _, address, _ = serve(DEMO="true")
+    assert [item["vehicle_id"] for item in httpx.get(f"{address}/v1/vehicles").json()["items"]] == ["kept"]
+    assert httpx.get(f"{address}/v1/parts").json()["items"] == []
+
+
+def test_a_taken_port_gives_one_clear_line(tmp_path):
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = str(other.getsockname()[1])
+        ended = run(tmp_path, PORT=port)
+    assert ended.returncode == 1
+    assert re.fullmatch(rf"coilgap: Cannot listen on 127\.0\.0\.1, port {port}: .+ COILGAP_PORT\.\n", ended.stderr)
+    assert ended.stdout == ""
+
+
+@pytest.mark.parametrize(
+    ("settings", "said"),
+    [
+        ({"HOST": "0.0.0.0"}, "COILGAP_TRUST_NETWORK=true"),  # noqa: S104 — that is what is tested
+        ({"PORT": "http"}, "COILGAP_PORT='http'"),
+        ({"PROT": "8000"}, "COILGAP_PROT is no setting"),
+        ({"DATABASE_URL": "sqlite:////no/such/folder/x.sqlite3"}, "The database cannot be opened"),
+        ({"DATABASE_URL": "postgresql://nobody@127.0.0.1:9/none"}, "The database cannot be opened"),
+    ],
+)
+def test_it_refuses_to_start_with_one_line(tmp_path, settings, said):
+    ended = run(tmp_path, **settings)
+    assert ended.returncode == 1
+    assert said in ended.stderr
+    assert ended.stderr.count("\n") == 1
+    assert "Traceback" not in ended.stderr
+
+
+def test_migrate_makes_the_tables_and_may_be_repeated(tmp_path):
+    for _ in range(2):
+        ended = run(tmp_path, "migrate")
+        assert (ended.returncode, ended.stdout) == (0, f"coilgap: the database is at {newest_revision()}.\n")
+    ended = run(tmp_path, "migrate", DATABASE_URL="sqlite:////no/such/folder/x.sqlite3")
+    assert ended.returncode == 1
+    assert ended.stderr.startswith("coilgap: The database cannot be migrated: ")
+    assert ended.stderr.count("\n") == 1
+
+
+def test_an_unknown_command_is_told_which_there_are(tmp_path):
+    ended = run(tmp_path, "server")
+    assert ended.returncode == 2
+    assert "migrate" in ended.stderr
+
+
+def test_a_body_over_the_limit_is_refused_by_its_header_and_by_what_comes_in(serve):
+    _, address, _ = serve(MAX_BODY_BYTES="1024")
+    headers = {"Content-Type": "application/json"}
+    declared = httpx.post(f"{address}/v1/evaluations", content=b" " * 1025, headers=headers)
+    chunks = (b" " * 100 for _ in range(11))
+    chunked = httpx.post(f"{address}/v1/evaluations", content=chunks, headers=headers)
+    for answer in (declared, chunked):
+        assert answer.status_code == 413
+        assert answer.headers["content-type"] == "application/problem+json"
+        assert answer.json()["type"] == "/problems/body-too-large"
+    fitting = httpx.post(f"{address}/v1/evaluations", content=(b" " * 100 for _ in range(10)), headers=headers)
+    assert fitting.status_code == 400  # it is read, and is no JSON
+
+
+def test_a_caller_that_hangs_up_in_the_middle_is_no_event(serve):
+    process, address, _ = serve()
+    host, port = address.removeprefix("http://").split(":")
+    with socket.create_connection((host, int(port)), timeout=SECONDS) as connection:
+        connection.sendall(b"POST /v1/evaluations HTTP/1.1\r\nHost: x\r\nContent-Length: 50\r\n\r\n{")
+    assert httpx.get(f"{address}/healthz").status_code == 200
+    process.send_signal(signal.SIGINT)
+    assert process.communicate(timeout=SECONDS) == ("", "coilgap: stopped.\n")
