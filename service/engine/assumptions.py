@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.engine.build import Build
+from service.engine.slots import rate_by_dimensions
 from service.engine.words import DUTY_NOTES, SAFETY_NOTES
 
 COMMON_PRACTICE = "common practice, no published source"
 STANDARD = "EN 13906-1, known second-hand"
+RATE_DISAGREEMENT = 0.10
+"""Share by which a spring's stated rate and its dimensions may differ before it is said (common practice)."""
 Basis = dict[str, str]
 
 
@@ -16,20 +19,7 @@ def assumptions(build: Build) -> Iterator[str]:
     """Sentences, in a fixed order, one for each thing that was assumed because nobody measured it."""
     yield from build.axle.notes
     yield from _stop_assumptions(build)
-    spring = build.spring
-    if (
-        spring is not None
-        and spring.solid_length_mm is None
-        and spring.ends is None
-        and spring.wire_mm
-        and spring.total_coils
-    ):
-        yield (
-            "The solid length was taken as wire thickness times windings. Ends that are not ground may add up to one and a half "
-            "wire thicknesses: measure the solid length, or give ends and forming, to be sure."
-        )
-    elif spring is not None and spring.solid_length_mm is None and spring.ends is not None and spring.forming is None:
-        yield "Whether the spring was coiled cold or hot is not known: the longer of the two solid lengths was used."
+    yield from _spring_assumptions(build)
     if build.load.occupants_kg is not None and build.load.occupants_kg.value > 0:
         share = build.axle.axle.policy.occupants_behind_front_axle_share
         yield f"The occupants were taken to sit at {share.value:.0%} of the wheelbase behind the front axle, give or take {share.plus_minus:.0%}."
@@ -44,12 +34,35 @@ def assumptions(build: Build) -> Iterator[str]:
         yield "The range of the replaced upper arm's ball joint at full bump is not known: it was held to the factory's wheel travel."
 
 
+def _spring_assumptions(build: Build) -> Iterator[str]:
+    spring, policy = build.spring, build.axle.axle.policy
+    if spring is None:
+        return
+    if spring.solid_length_mm is None and spring.ends is None and spring.wire_mm and spring.total_coils:
+        yield (
+            "The solid length was taken as wire thickness times windings. Ends that are not ground may add up to one and a half "
+            "wire thicknesses: measure the solid length, or give ends and forming, to be sure."
+        )
+    elif spring.solid_length_mm is None and spring.ends is not None and spring.forming is None:
+        yield "Whether the spring was coiled cold or hot is not known: the longer of the two solid lengths was used."
+    by_dimensions = rate_by_dimensions(spring, policy)
+    if spring.rate_n_per_mm is not None and abs(spring.rate_n_per_mm.value / by_dimensions - 1.0) > RATE_DISAGREEMENT:
+        yield (
+            f"The spring's rate is given as {spring.rate_n_per_mm.value:g} N/mm, but its dimensions make {by_dimensions:.1f} N/mm: "
+            "one of its numbers is wrong. The given rate was used."
+        )
+    elif spring.rate_n_per_mm is None and spring.force_table is None and by_dimensions > 0.0:
+        modulus = "its" if spring.shear_modulus_mpa else "spring steel's usual"
+        yield f"The spring's force was computed from its dimensions and {modulus} shear modulus."
+
+
 def _stop_assumptions(build: Build) -> Iterator[str]:
     compiled = build.axle
     envelope, policy = compiled.axle.envelope, compiled.axle.policy
     on_rod = compiled.axle.bump_stop_on_rod
-    if not on_rod and envelope.travel.bump_stop_ratio is None:
-        prior = policy.prior_bump_stop_ratio
+    by_survey = compiled.travel.surveyed is not None and compiled.travel.surveyed.stop_gap is not None
+    if not on_rod and not by_survey and envelope.travel.bump_stop_ratio is None:
+        prior = policy.prior_bump_stop_ratio[envelope.layout]
         yield (
             f"The bump-stop ratio was not measured: {prior.value:.2f} +-{prior.plus_minus:.2f} (crush of the stop over wheel travel) "
             "was assumed, with its uncertainty carried through."
@@ -61,7 +74,7 @@ def _stop_assumptions(build: Build) -> Iterator[str]:
             f"The bump stop's crushed height is not known: for this duty a crush of {share.value:.0%} of its free height, give or "
             f"take {share.plus_minus:.0%}, was assumed."
         )
-    if on_rod and "strut" in build.changed:
+    if on_rod and build.changed & {"strut", "damper"}:
         yield "The bump stop on the rod was taken to touch as far before the new strut closes as it does on the factory strut."
 
 

@@ -11,21 +11,25 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from service.engine.envelope import JOINTS, AxleEnvelope, Duty, End, Fitted, Limit, VehicleMasses
-from service.engine.loads import STANDARD_GRAVITY
+from service.engine.layouts import LAYOUTS, LayoutTraits
 from service.engine.plausible_axle import check_envelope
 from service.engine.policy import Policy
 from service.engine.refusal import RefusedError
 from service.engine.sensitivity import Array, Columns, spread
-from service.engine.slots import force_points, spring_slots, stated, stop_slots, strut_slots
-from service.engine.springs import force_n, stack_tables, table_of_points
-from service.engine.stations import TapedTravel, compile_travel, strut_offset
+from service.engine.slots import axle_slots, bar_slots, damper_slots, spring_slots, stated, stop_slots
+from service.engine.sprung_weight import sprung_weight
+from service.engine.stations import TravelCurves, compile_travel, leaf_travel, strut_offset
+from service.engine.survey import compile_survey, survey_readings
 
+GeometryChange = tuple[tuple[str, tuple[float, float]], ...]
+"""What a build changes of a surveyed linkage: names and readings (value, half-width)."""
+MOST_CHANGES = 64
+"""Compiled changes of one axle that are kept."""
 DROOP_DISAGREEMENT_MM = 6.0
 """Beyond the taped half-widths of the readings that meet here (common practice)."""
-WEIGHT_DISAGREEMENT = 0.15
-"""Share of the weight beyond which spring and scales contradict each other (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -38,34 +42,60 @@ class Axle:
     policy: Policy
 
     @cached_property
-    def _by_duty(self) -> dict[Duty, CompiledAxle]:
+    def _compiled(self) -> dict[tuple[Duty, GeometryChange], CompiledAxle]:
         return {}
 
-    def under(self, duty: Duty) -> CompiledAxle:
-        """The axle compiled for a duty: the duty sets the crush of a bump stop that nobody has measured."""
-        if duty not in self._by_duty:
-            self._by_duty[duty] = _compile(self, duty)
-        return self._by_duty[duty]
+    def under(self, duty: Duty, change: GeometryChange = ()) -> CompiledAxle:
+        """The axle compiled for a duty, which sets the crush of a bump stop that nobody has measured, and for a build's
+        change of a surveyed geometry.
+        """
+        key = (duty, change)
+        if key not in self._compiled:
+            if len(self._compiled) >= MOST_CHANGES:
+                self._compiled.pop(next(iter(self._compiled)))
+            base = self.under(duty) if change else None
+            self._compiled[key] = _compile(self, duty, change, base)
+        return self._compiled[key]
 
     @property
     def bump_stop_on_rod(self) -> bool:
-        where = self.envelope.bump_stop_on or ("damper_rod" if self.envelope.layout == "macpherson" else "arm")
-        return where == "damper_rod"
+        return (self.envelope.bump_stop_on or self.traits.bump_stop_on) == "damper_rod"
+
+    @property
+    def surveyed(self) -> bool:
+        return self.envelope.travel.hard_points is not None
+
+    @property
+    def traits(self) -> LayoutTraits:
+        return LAYOUTS[self.envelope.layout]
 
 
 @dataclass(frozen=True)
 class CompiledAxle:
-    """``quantities`` maps a name to its array (C,), not-a-number where nobody measured it; ``kept`` what was worked
-    out from them once.
+    """``quantities`` maps a name to its array (C,), not-a-number where nobody measured it.
+
+    ``base`` is the same axle without a build's change of its surveyed geometry; ``kept`` holds what was worked out from
+    all this once.
     """
 
     axle: Axle
     duty: Duty
     columns: Columns
-    travel: TapedTravel
+    travel: TravelCurves
     quantities: Mapping[str, Array]
     notes: tuple[str, ...]
+    base: CompiledAxle | None = None
     kept: dict[str, object] = field(default_factory=dict)
+
+    @property
+    def factory(self) -> CompiledAxle:
+        """The axle as the factory left it, without a build's change of the geometry."""
+        return self.base or self
+
+    @cached_property
+    def factory_column(self) -> NDArray[np.intp]:
+        """For each column, the factory's that moves the same reading; (C,)."""
+        return np.arange(self.columns.count) if self.base is None else _places(self.columns, self.base)
 
     @cached_property
     def matrix(self) -> Array:
@@ -91,62 +121,67 @@ def compile_axle(envelope: AxleEnvelope, masses: VehicleMasses | None, end: End,
     return Axle(envelope, masses or VehicleMasses(), end, policy)
 
 
-def _compile(axle: Axle, duty: Duty) -> CompiledAxle:
+def _compile(axle: Axle, duty: Duty, change: GeometryChange, base: CompiledAxle | None) -> CompiledAxle:
     envelope, policy = axle.envelope, axle.policy
-    offset, offset_notes = strut_offset(envelope, policy)
-    factory = _factory_readings(axle, duty)
+    offset, notes = strut_offset(envelope, policy)
+    readings = _factory_readings(axle, duty) | _travel_readings(envelope, policy) | dict(change)
     if offset is not None:
-        factory["seat_offset"] = offset
-    columns = spread(factory | _travel_readings(envelope, policy))
-    travel = compile_travel(envelope, columns.moved, offset_known=offset is not None)
+        readings["seat_offset"] = offset
+    columns = spread(readings)
+    travel = (compile_survey if axle.surveyed else compile_travel)(envelope, columns.moved)
     droop, droop_notes = _droop_span(columns.moved, travel)
     quantities = {
         **columns.moved,
         "droop_span": droop,
+        "droop_height": travel.points["full_droop"].arch_to_hub_mm,
         "ride_height": travel.points["ride"].arch_to_hub_mm,
-        "ride_span": travel.points["ride"].span_mm,
         "contact_height": travel.points["bump_contact"].arch_to_hub_mm,
-        "contact_span": travel.points["bump_contact"].span_mm,
+        "contact_span": _contact_span(axle, columns.moved, travel),
     }
-    weight, weight_notes = _sprung_weight(axle, quantities, travel)
+    weight, weight_notes = sprung_weight(axle, quantities, travel)
     quantities["weight_n"] = weight
-    notes = (*offset_notes, *travel.notes, *droop_notes, *weight_notes)
-    return CompiledAxle(axle, duty, columns, travel, quantities, notes)
+    if base is not None:  # where the vehicle rides as surveyed, and what it weighs, no part changes
+        for name in ("weight_n", "ride_height"):
+            quantities[name] = base.quantities[name].take(_places(columns, base))
+    if axle.traits.spring == "leaf":
+        travel = leaf_travel(travel, quantities["free_length"] - weight / quantities["leaf_rate"])
+    notes = [*notes, *travel.notes, *droop_notes, *weight_notes]
+    return CompiledAxle(axle, duty, columns, travel, quantities, tuple(notes), base)
 
 
-def _droop_span(moved: Mapping[str, Array], travel: TapedTravel) -> tuple[Array, list[str]]:
-    """Span at which the factory strut is fully extended: by its length where that is known, else as taped."""
+def _contact_span(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) -> Array:
+    """Strut length at which a stop on its rod touches: as taped, or by a survey's room left to it, along the strut."""
+    stop, plate = (f"/travel/hard_points/{point}/" for point in ("bump_stop", "bump_plate"))
+    if not axle.surveyed or not axle.bump_stop_on_rod or f"{stop}0" not in moved or f"{plate}0" not in moved:
+        return travel.points["bump_contact"].span_mm
+    apart = np.stack([moved[f"{plate}{i}"] - moved[f"{stop}{i}"] for i in range(3)])
+    return np.asarray(travel.points["ride"].span_mm - np.linalg.norm(apart, axis=0))
+
+
+def _places(columns: Columns, base: CompiledAxle) -> NDArray[np.intp]:
+    """For each column the base's column that moves the same reading; the one as read where it has none."""
+    place = {name: i + 1 for i, name in enumerate(base.columns.names)}
+    return np.array([0, *(place.get(name, 0) for name in columns.names)], dtype=np.intp)
+
+
+def _droop_span(moved: Mapping[str, Array], travel: TravelCurves) -> tuple[Array, list[str]]:
+    """Span at which the factory strut is fully extended: by its length where that is known, else as taped.
+
+    Where the two contradict each other the one that lets the wheel hang lower: unknown never rounds up to safe.
+    """
     by_strut = moved["extended"] - travel.damper_from_span
     as_taped = travel.points["full_droop"].span_mm
     if np.isnan(by_strut[0]):
         return as_taped, []
     apart = by_strut[0] - as_taped[0]
+    if not abs(apart) > DROOP_DISAGREEMENT_MM:
+        return by_strut, []
     note = (
-        f"The factory strut's extended length lets the wheel hang {abs(apart):.1f} mm of strut "
-        f"{'lower' if apart > 0.0 else 'higher'} than it was taped at full droop: something else may hold the wheel, "
-        "or a reading is wrong. The strut's length was used."
+        f"By the factory strut's extended length the wheel hangs {abs(apart):.1f} mm of strut "
+        f"{'lower' if apart > 0.0 else 'higher'} than it was taped at full droop: one of the two readings is wrong, or "
+        "something else holds the wheel. The lower one was used."
     )
-    return by_strut, [note] if abs(apart) > DROOP_DISAGREEMENT_MM else []
-
-
-def _sprung_weight(axle: Axle, quantities: Mapping[str, Array], travel: TapedTravel) -> tuple[Array, list[str]]:
-    """Sprung weight on one wheel at kerb, N, by the scales; else what the factory spring carries at the taped ride.
-
-    weight = (axle mass / 2 - unsprung mass of the wheel) g  =  (spring force + gas force) x motion ratio
-    """
-    by_scales = (0.5 * quantities["axle_kg"] - quantities["unsprung_kg"]) * STANDARD_GRAVITY
-    on_curve = travel.curve.at(quantities["ride_height"], np.arange(len(by_scales)))
-    table = stack_tables([table_of_points(force_points(axle.envelope.fitted.spring))])
-    deflection = quantities["free_length"] - quantities["ride_span"] - travel.seat_from_span
-    force = quantities["force_scale"] * force_n(deflection[None, :], table)[0]
-    by_spring = (force + quantities["gas_force"]) * on_curve.motion_ratio
-    if np.isnan(by_scales[0]):
-        return by_spring, []
-    note = (
-        f"At the taped ride the factory spring as given carries {by_spring[0]:.0f} N, but by the axle's mass the wheel "
-        f"bears {by_scales[0]:.0f} N: a reading of the spring, the ride station or the masses is off."
-    )
-    return by_scales, [note] if abs(by_spring[0] - by_scales[0]) > WEIGHT_DISAGREEMENT * by_scales[0] else []
+    return by_strut if apart > 0.0 else as_taped, [note]
 
 
 def _factory_readings(axle: Axle, duty: Duty) -> dict[str, tuple[float, float]]:
@@ -155,8 +190,13 @@ def _factory_readings(axle: Axle, duty: Duty) -> dict[str, tuple[float, float]]:
     share = policy.crush_share[duty]
     readings = {
         **spring_slots(fitted.spring, policy),
-        **strut_slots(fitted.strut, policy),
+        **damper_slots(fitted, policy),
         **stop_slots(fitted.bump_stop, policy),
+        **bar_slots(fitted.torsion_bar, policy),
+        **axle_slots(fitted, policy),
+        "arm_angle": _arm_angle(axle),
+        "spring_base": stated(policy, "spring_base_mm", envelope.spring_base_mm),
+        "track": stated(policy, "track_mm", envelope.track_mm),
         "crush_share": (share.value, share.half_width(0.0)),
         "unsprung_kg": stated(policy, "unsprung_kg_per_wheel", envelope.unsprung_kg_per_wheel),
         "axle_kg": stated(policy, f"{axle.end}_axle_kg", getattr(masses, f"{axle.end}_axle_kg")),
@@ -166,12 +206,30 @@ def _factory_readings(axle: Axle, duty: Duty) -> dict[str, tuple[float, float]]:
     }
     for joint in JOINTS:
         limit = envelope.limits.get(joint, Limit())
-        for name, taped in (
-            ("limit", "reached_at_arch_to_hub_mm"),
-            ("bump_limit", "reached_in_bump_at_arch_to_hub_mm"),
-        ):
-            readings[f"{name}_{joint}"] = stated(policy, taped, getattr(limit, taped))
+        for slot, taped in LIMIT_SLOTS.items():
+            if (slot, joint) != ("limit", "shackle") or getattr(limit, taped) is not None:  # the shackle may state it
+                readings[f"{slot}_{joint}"] = stated(policy, taped, getattr(limit, taped))
+    points = envelope.travel.hard_points
+    if points is not None:
+        readings |= {"top_spacer": (0.0, 0.0), "differential_drop": (0.0, 0.0), **survey_readings(envelope, policy)}
+        readings["rack_travel"] = stated(policy, "rack_travel_mm", points.rack_travel_mm)
     return readings
+
+
+LIMIT_SLOTS = {
+    "limit": "reached_at_arch_to_hub_mm",
+    "bump_limit": "reached_in_bump_at_arch_to_hub_mm",
+    "angle_limit": "max_angle_deg",
+    "neutral": "neutral_arch_to_hub_mm",
+    "plunge_limit": "max_plunge_mm",
+}
+"""Slot of a joint's limit -> the field that states it."""
+
+
+def _arm_angle(axle: Axle) -> tuple[float, float]:
+    prior = axle.policy.prior_arm_angle_at_ride_deg
+    angle = axle.envelope.arm_angle_at_ride_deg or prior
+    return angle.value, axle.policy.half_width("arm_angle_at_ride_deg", angle)
 
 
 def _kerb_mass(masses: VehicleMasses, policy: Policy) -> tuple[float, float]:
@@ -179,14 +237,15 @@ def _kerb_mass(masses: VehicleMasses, policy: Policy) -> tuple[float, float]:
         stated(policy, "front_axle_kg", masses.front_axle_kg),
         stated(policy, "rear_axle_kg", masses.rear_axle_kg),
     )
-    return front[0] + rear[0], front[1] + rear[1]
+    both = front[0] + rear[0]
+    return (both, 0.0 if np.isnan(both) else front[1] + rear[1])
 
 
 def _travel_readings(envelope: AxleEnvelope, policy: Policy) -> dict[str, tuple[float, float]]:
     travel = envelope.travel
     prior = policy.prior_motion_ratio[envelope.layout]
     ratio = travel.motion_ratio or prior
-    stop_ratio = travel.bump_stop_ratio or policy.prior_bump_stop_ratio
+    stop_ratio = travel.bump_stop_ratio or policy.prior_bump_stop_ratio[envelope.layout]
     readings = {
         "motion_ratio": (ratio.value, policy.half_width("motion_ratio", ratio)),
         "bump_stop_ratio": (stop_ratio.value, policy.half_width("bump_stop_ratio", stop_ratio)),
@@ -194,7 +253,7 @@ def _travel_readings(envelope: AxleEnvelope, policy: Policy) -> dict[str, tuple[
         "beyond_droop": (0.0, policy.extrapolation_share),
     }
     for index, station in enumerate(travel.stations):
-        for taped in ("arch_to_hub_mm", "seat_gap_mm", "damper_length_mm"):
+        for taped in ("arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "tyre_gap_mm"):
             reading = getattr(station, taped)
             if reading is not None:
                 readings[f"/travel/stations/{index}/{taped}"] = stated(policy, taped, reading)

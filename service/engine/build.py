@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from math import hypot
+from math import hypot, isnan
+from typing import Any
 
-from service.engine.axle import Axle, CompiledAxle
+from service.engine.axle import Axle, CompiledAxle, GeometryChange
 from service.engine.envelope import Duty, Load, LoadItem
 from service.engine.parts import (
     Accessory,
@@ -14,20 +15,42 @@ from service.engine.parts import (
     BumpStop,
     BumpStopSpacer,
     CoilSpring,
+    Damper,
     DifferentialSpacer,
     ForceTable,
+    LeafBlock,
+    LeafPack,
     LimitStrap,
     Part,
+    Shackle,
     SpringSpacer,
     Strut,
     StrutTopSpacer,
+    TorsionBar,
+    Tyre,
     UpperArm,
 )
 from service.engine.plausible import SINGLE_KINDS, check_part, layout_fault, reading_faults
 from service.engine.policy import Policy
 from service.engine.reading import Reading
 from service.engine.refusal import Fault, RefusedError
-from service.engine.slots import Slots, force_points, spring_slots, stated, stop_slots, strut_slots
+from service.engine.slots import (
+    UNIT_POINTS,
+    UNKNOWN,
+    Slot,
+    Slots,
+    bar_slots,
+    block_slots,
+    force_points,
+    pack_slots,
+    separate_damper_slots,
+    shackle_slots,
+    spring_slots,
+    stated,
+    stop_slots,
+    strut_slots,
+    tyre_slots,
+)
 
 NO_LOAD = Load()
 MOST_OF_A_KIND = 20
@@ -37,12 +60,22 @@ STACKING: dict[type[Part], tuple[str, str]] = {
     BumpStopSpacer: ("stop_spacer", "thickness_mm"),
 }
 LIMITING: dict[type[Part], tuple[str, str]] = {
-    UpperArm: ("limit_upper_ball_joint", "ball_joint_reached_at_arch_to_hub_mm"),
-    DifferentialSpacer: ("limit_inner_cv", "inner_cv_reached_at_arch_to_hub_mm"),
     LimitStrap: ("strap", "max_arch_to_hub_mm"),
     BrakeHose: ("limit_brake_hose", "reached_at_arch_to_hub_mm"),
 }
 """Kinds that bring one number: its slot and its field."""
+BRINGING: dict[type[Part], Callable[[Any, Policy], Slots]] = {
+    CoilSpring: spring_slots,
+    Strut: strut_slots,
+    Damper: separate_damper_slots,
+    BumpStop: stop_slots,
+    TorsionBar: bar_slots,
+    LeafPack: pack_slots,
+    LeafBlock: block_slots,
+    Shackle: shackle_slots,
+    Tyre: tyre_slots,
+}
+"""Kinds that bring more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +108,11 @@ class Build:
 
 def factory_build(axle: CompiledAxle) -> Build:
     spring = axle.axle.envelope.fitted.spring
-    return Build(axle, force_points=force_points(spring), spring=spring)
+    return Build(axle, force_points=_points(axle.axle, spring), spring=spring)
+
+
+def _points(axle: Axle, spring: CoilSpring | None) -> ForceTable:
+    return force_points(spring, axle.policy) if axle.traits.spring == "coil" else UNIT_POINTS
 
 
 def assemble(
@@ -94,16 +131,19 @@ def assemble(
     faults = [*_part_faults(axle, parts), *_load_faults(load, target_lift_mm)]
     if faults:
         raise RefusedError(faults)
-    compiled = axle.under(duty)
     ordered = tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, repr(p.part))))
     carried = _carried(ordered, load)
     springs = [p.part for p in ordered if isinstance(p.part, CoilSpring)]
     spring = springs[0] if springs else axle.envelope.fitted.spring
     slots = _slots(ordered, axle.policy) | _load_slots(carried, axle)
+    no_room = [*_room_faults(axle.under(duty), ordered, slots)]
+    if no_room:
+        raise RefusedError(no_room)
     if target_lift_mm is not None:
         slots["target_lift"] = (target_lift_mm.value, target_lift_mm.half_width(0.0))
     changed = frozenset(p.part.kind for p in ordered)
-    return Build(compiled, slots, changed, force_points(spring), spring, ordered, carried, target_lift_mm)
+    compiled = axle.under(duty, _geometry_change(axle, ordered, slots))
+    return Build(compiled, slots, changed, _points(axle, spring), spring, ordered, carried, target_lift_mm)
 
 
 def _part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
@@ -124,6 +164,24 @@ def _part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
             )
         elif not 1 <= proposed.quantity <= MOST_OF_A_KIND:
             yield Fault(f"{at.removesuffix('/part')}/quantity", f"The quantity must be 1 to {MOST_OF_A_KIND}.")
+
+
+def _room_faults(axle: CompiledAxle, parts: Iterable[ProposedPart], slots: Slots) -> Iterable[Fault]:
+    """A strap, strut or damper that holds the wheel above the point where its bump stop touches leaves no travel."""
+    contact, span = (float(axle.quantities[name][0]) for name in ("contact_height", "contact_span"))
+    length = span + float(axle.travel.damper_from_span[0]) - slots.get("top_spacer", (0.0, 0.0))[0]
+    for proposed in parts:
+        part = proposed.part
+        if isinstance(part, LimitStrap) and axle.travel.anchored and slots["strap"][0] <= contact:
+            yield Fault(
+                f"{proposed.pointer}/max_arch_to_hub_mm",
+                f"It holds the wheel where the bump stop touches already ({contact:.0f} mm): no travel is left.",
+            )
+        if isinstance(part, Strut | Damper) and slots["extended"][0] <= length:
+            yield Fault(
+                f"{proposed.pointer}/extended_length_mm",
+                f"With the bump stop touching the mounts are {length:.0f} mm apart already: it holds the wheel there.",
+            )
 
 
 def _load_faults(load: Load, target_lift_mm: Reading | None) -> Iterable[Fault]:
@@ -162,19 +220,51 @@ def _slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
     return slots
 
 
+def _geometry_change(axle: Axle, parts: Iterable[ProposedPart], slots: Slots) -> GeometryChange:
+    """What a build changes of a surveyed linkage, taken out of its slots: the linkage is solved anew with it.
+
+    The pivot that a spacer on a MacPherson strut moves, the inner joint that a differential spacer lowers, the ball
+    joint that another upper arm holds elsewhere.
+    """
+    if not axle.surveyed:
+        return ()
+    moving = ["differential_drop", *(["top_spacer"] if axle.envelope.layout == "macpherson" else [])]
+    change: list[tuple[str, Slot]] = [(name, slots.pop(name)) for name in moving if name in slots]
+    for proposed in parts:
+        held = proposed.part.ball_joint_mm if isinstance(proposed.part, UpperArm) else None
+        for i, each in enumerate(held or ()):
+            half_width = each.half_width(axle.policy.surveyed_point_mm)
+            change.append((f"arm_ball_joint/{i}", (each.value, half_width)))
+    return tuple(change)
+
+
 def _replacing_slots(part: Part, policy: Policy) -> Slots:
-    if isinstance(part, CoilSpring):
-        return spring_slots(part, policy)
-    if isinstance(part, Strut):
-        return strut_slots(part, policy)
-    if isinstance(part, BumpStop):
-        return stop_slots(part, policy)
-    if isinstance(part, DifferentialSpacer) and part.inner_cv_reached_at_arch_to_hub_mm is None:
-        return {"differential_drop": stated(policy, "drop_mm", part.drop_mm)}
+    if isinstance(part, DifferentialSpacer):
+        return _differential_slots(part, policy)
+    if isinstance(part, UpperArm):
+        return _arm_slots(part, policy)
     if type(part) in LIMITING:
         name, dimension = LIMITING[type(part)]
         return {name: stated(policy, dimension, getattr(part, dimension))}
-    return {}
+    return BRINGING[type(part)](part, policy) if type(part) in BRINGING else {}
+
+
+def _differential_slots(part: DifferentialSpacer, policy: Policy) -> Slots:
+    """A lower differential lets the wheel drop as much further, unless the part states where its joint binds."""
+    slots = {"differential_drop": stated(policy, "drop_mm", part.drop_mm)}
+    reached = part.inner_cv_reached_at_arch_to_hub_mm
+    if reached is not None:
+        slots["limit_inner_cv"] = stated(policy, "inner_cv_reached_at_arch_to_hub_mm", reached)
+        slots["differential_credit"] = (0.0, 0.0)
+    return slots
+
+
+def _arm_slots(part: UpperArm, policy: Policy) -> Slots:
+    reached, angle = part.ball_joint_reached_at_arch_to_hub_mm, part.ball_joint_max_angle_deg
+    return {
+        "limit_upper_ball_joint": stated(policy, "ball_joint_reached_at_arch_to_hub_mm", reached),
+        "angle_limit_upper_ball_joint": stated(policy, "ball_joint_max_angle_deg", angle),
+    }
 
 
 def _load_slots(load: Load, axle: Axle) -> Slots:
@@ -204,4 +294,5 @@ def _load_slots(load: Load, axle: Axle) -> Slots:
         total, total_square = total + mass, total_square + mass_half**2
     if total == 0.0:
         return {}
-    return {"added_axle_kg": (added, square**0.5), "added_gross_kg": (total, total_square**0.5)}
+    on_this_axle = UNKNOWN if isnan(added) else (added, square**0.5)
+    return {"added_axle_kg": on_this_axle, "added_gross_kg": (total, total_square**0.5)}

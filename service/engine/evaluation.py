@@ -26,7 +26,7 @@ from service.engine.decision import (
 from service.engine.positions import Positions, positions_of
 from service.engine.record import record_of
 from service.engine.rows import Rows
-from service.engine.sensitivity import Array, combined_standard_uncertainty
+from service.engine.sensitivity import Array, contributions
 from service.engine.settled import Settled, SettledPositions
 
 CHUNK = 128
@@ -80,8 +80,10 @@ def _settle(builds: Sequence[Build]) -> Settled:
         build, factory = positions_of(rows)
         situation = Situation(rows, build, factory)
         findings = [finding for check in CHECKS for finding in check(situation)]
-        judged, spreads = _reduced([a for f in findings for a in (f.margin, f.bound, f.short_of_factory)], rows)
+        judged, shares = _moved([a for f in findings for a in (f.margin, f.bound, f.short_of_factory)], rows)
+        spreads = np.sqrt(np.einsum("qnk,qnk->qn", shares, shares))
         judged, spreads = (a.reshape(len(findings), 3, -1) for a in (judged, spreads))
+        shares = shares.reshape(len(findings), 3, len(builds), -1)[:, :2].astype(np.float32)
         codes, by_bound, by_factory = _decided(findings, judged, spreads, rows)
         required = np.array([[f.label.required] for f in findings])
         verdict = overall(codes, required)
@@ -89,7 +91,8 @@ def _settle(builds: Sequence[Build]) -> Settled:
         return Settled(
             tuple(builds), tuple(f.label for f in findings), tuple(tuple(f.details) for f in findings),
             _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
-            codes, by_bound, by_factory, judged, spreads, verdict, _settled_positions(build, rows),
+            codes, by_bound, by_factory, judged, spreads, shares, rows.readings, verdict,
+            _settled_positions(build, rows),
         )  # fmt: skip
 
 
@@ -100,13 +103,18 @@ def _as_read(quantities: Sequence[Array], count: int) -> Array:
     return table
 
 
-def _reduced(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
-    """Values as read and standard uncertainties, (q, n) each, of quantities (n, K)."""
+def _moved(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
+    """Values as read (q, n), and what each reading contributes to their standard uncertainties (q, n, k)."""
     stack = np.empty((len(quantities), len(rows.builds), rows.weights.shape[1] + 1))
     for place, quantity in zip(stack, quantities, strict=True):
         place[...] = quantity
-    as_read = stack[..., 0].copy()
-    return as_read, combined_standard_uncertainty(stack, rows.weights)
+    return stack[..., 0].copy(), contributions(stack, rows.weights)
+
+
+def _reduced(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
+    """Values as read and standard uncertainties, (q, n) each, of quantities (n, K)."""
+    as_read, shares = _moved(quantities, rows)
+    return as_read, np.sqrt(np.einsum("qnk,qnk->qn", shares, shares))
 
 
 def _decided(
@@ -115,7 +123,7 @@ def _decided(
     """Outcomes (f, n), and where an unknown margin was condemned by its bound or acquitted by the factory's example."""
     policy = rows.axle.axle.policy
     guard = guard_factor(policy.clear_probability)
-    reserve = np.array([[policy.reserves.get(f.label.check, 0.0)] for f in findings])
+    reserve = np.array([[policy.reserve(f.label.check, f.label.quantity)] for f in findings])
     codes = outcomes(judged[:, 0], spreads[:, 0], reserve, guard)
     unknown = codes == UNDETERMINED
     by_bound = unknown & (judged[:, 1] < -NOTHING)
@@ -140,6 +148,7 @@ def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
         rows.crush,
         rows["free_length"],
         rows["bump_stop_ratio"],
+        *build.articulated_mm,
     ]
     values, spreads = _reduced([*quantities, *singles], rows)
     return SettledPositions(

@@ -17,7 +17,7 @@ def first_hard_contact(settled: Settled, row: int) -> dict[str, object]:
     With the stop's crush unknown only a coil or a damper that is hard before the stop even touches can be named.
     """
     positions, compiled = settled.positions, settled.builds[row].axle
-    _, solid_at, closed_at, available, _, ratio = positions.single_values[:, row].tolist()
+    _, solid_at, closed_at, available, _, ratio, *_ = positions.single_values[:, row].tolist()
     _, solid_spread, closed_spread, *_ = positions.single_spreads[:, row].tolist()
     full_bump, contact = (float(positions.values[0, place, row]) for place in (FULL_BUMP, BUMP_CONTACT))
     places = {
@@ -30,8 +30,12 @@ def first_hard_contact(settled: Settled, row: int) -> dict[str, object]:
     if by is None or (not math.isfinite(full_bump) and not reached[by][0] >= contact):
         return _named(None, None, math.nan, available)
     height = reached[by][0]
+    surveyed = compiled.travel.surveyed
+    along = surveyed.stop_gap if surveyed is not None else None
     if compiled.axle.bump_stop_on_rod:
-        at_contact, there = compiled.travel.curve.at(np.array([contact, height]), np.zeros(2, dtype=np.intp)).span_mm
+        along = compiled.travel.damper
+    if along is not None:
+        at_contact, there = along.at(np.array([contact, height]), np.zeros(2, dtype=np.intp)).span_mm
         used = float(at_contact - there)
     else:
         used = (contact - height) * ratio

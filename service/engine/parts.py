@@ -13,6 +13,8 @@ from service.engine.reading import Reading
 
 Ends = Literal["closed_ground", "closed_unground", "open"]
 Forming = Literal["cold", "hot"]
+Zone = tuple[float, float]
+"""Active windings, and the sum of the gaps between them in mm, of one zone of a coil wound in steps."""
 ForceTable = tuple[tuple[float, float], ...]
 
 
@@ -24,6 +26,8 @@ class CoilSpring:
     free_length_mm: Reading | None = None
     rate_n_per_mm: Reading | None = None
     force_table: ForceTable | None = None
+    zones: tuple[Zone, ...] | None = None
+    seating_coefficient: float | None = None
     active_coils: Reading | None = None
     mean_diameter_mm: Reading | None = None
     ends: Ends | None = None
@@ -84,9 +88,12 @@ class BumpStopSpacer:
 
 @dataclass(frozen=True, slots=True)
 class UpperArm:
+    """``ball_joint_mm`` is where the arm holds its ball joint with the axle in the surveyed position, x, y and z."""
+
     kind: ClassVar[str] = "upper_arm"
     ball_joint_max_angle_deg: Reading | None = None
     ball_joint_reached_at_arch_to_hub_mm: Reading | None = None
+    ball_joint_mm: tuple[Reading, Reading, Reading] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +124,53 @@ class Accessory:
     behind_front_axle_mm: Reading | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class TorsionBar:
+    """``adjusted_ride_arch_to_hub_mm``: the loaded ride height that the adjuster is set to; unstated, the factory's."""
+
+    kind: ClassVar[str] = "torsion_bar"
+    diameter_mm: Reading | None = None
+    active_length_mm: Reading | None = None
+    arm_length_mm: Reading | None = None
+    shear_modulus_mpa: Reading | None = None
+    permissible_stress_mpa: Reading | None = None
+    adjusted_ride_arch_to_hub_mm: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeafPack:
+    """Camber is the height of the arch from the line through the eyes; ``max_deflection_mm`` counts from free."""
+
+    kind: ClassVar[str] = "leaf_pack"
+    rate_n_per_mm: Reading | None = None
+    free_camber_mm: Reading | None = None
+    max_deflection_mm: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeafBlock:
+    """Between leaf pack and axle, in place of the factory's if it has one."""
+
+    kind: ClassVar[str] = "leaf_block"
+    height_mm: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shackle:
+    """``reached_at_arch_to_hub_mm`` is the drop at which shackle and leaf come into one line."""
+
+    kind: ClassVar[str] = "shackle"
+    length_mm: Reading | None = None
+    reached_at_arch_to_hub_mm: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tyre:
+    kind: ClassVar[str] = "tyre"
+    overall_diameter_mm: Reading | None = None
+    section_width_mm: Reading | None = None
+
+
 Part = (
     CoilSpring
     | Strut
@@ -130,6 +184,11 @@ Part = (
     | LimitStrap
     | BrakeHose
     | Accessory
+    | TorsionBar
+    | LeafPack
+    | LeafBlock
+    | Shackle
+    | Tyre
 )
 
 PART_KINDS: dict[str, type[Part]] = {
@@ -147,5 +206,10 @@ PART_KINDS: dict[str, type[Part]] = {
         LimitStrap,
         BrakeHose,
         Accessory,
+        TorsionBar,
+        LeafPack,
+        LeafBlock,
+        Shackle,
+        Tyre,
     )
 }

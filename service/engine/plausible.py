@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import fields
 
+from service.engine.layouts import LAYOUTS
 from service.engine.parts import (
     BumpStop,
     CoilSpring,
@@ -18,7 +19,6 @@ from service.engine.parts import (
     ForceTable,
     Part,
     Strut,
-    UpperArm,
 )
 from service.engine.reading import Reading
 from service.engine.refusal import Fault
@@ -47,12 +47,32 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "inner_cv_reached_at_arch_to_hub_mm": (50, 2000, "drop at which the inner CV joint binds"),
     "reached_at_arch_to_hub_mm": (50, 2000, "drop at which a joint or hose comes to its end"),
     "reached_in_bump_at_arch_to_hub_mm": (50, 2000, "rise at which a joint comes to its end"),
+    "max_angle_deg": (1, 90, "angle of a joint from its neutral position"),
+    "neutral_arch_to_hub_mm": (50, 2000, "arch-to-hub at which a joint is neutral"),
+    "max_plunge_mm": (1, 200, "plunge of a CV joint"),
+    "rack_travel_mm": (5, 200, "travel of the steering rack from the middle to one side"),
     "max_arch_to_hub_mm": (50, 2000, "drop that a limit strap allows"),
     "arch_to_hub_mm": (50, 2000, "distance from the arch mark to the wheel centre"),
     "seat_gap_mm": (20, 1500, "spring-seat gap"),
     "damper_length_mm": (50, 2000, "strut length, mount to mount"),
     "motion_ratio": (0.1, 2, "motion ratio (strut travel over wheel travel)"),
     "bump_stop_ratio": (0.05, 2, "bump-stop ratio (stop crush over wheel travel)"),
+    "seating_coefficient": (0.5, 2, "seating coefficient of a spring (0.5 both ends guided to 2 one end free)"),
+    "diameter_mm": (8, 80, "diameter of a torsion bar"),
+    "active_length_mm": (200, 3000, "active length of a torsion bar"),
+    "arm_length_mm": (100, 1000, "length of the arm that a torsion bar turns"),
+    "permissible_stress_mpa": (100, 2000, "permissible stress"),
+    "adjusted_ride_arch_to_hub_mm": (50, 2000, "ride height that the adjuster is set to"),
+    "free_camber_mm": (-100, 500, "free camber of a leaf pack"),
+    "max_deflection_mm": (20, 600, "greatest deflection of a leaf pack"),
+    "height_mm": (1, 200, "height of a leaf block"),
+    "length_mm": (30, 400, "length of a shackle"),
+    "overall_diameter_mm": (300, 1500, "overall diameter of a tyre"),
+    "section_width_mm": (80, 500, "section width of a tyre"),
+    "tyre_gap_mm": (0, 500, "gap between tyre and body"),
+    "spring_base_mm": (300, 2500, "distance between the springs of an axle"),
+    "track_mm": (800, 3000, "track"),
+    "arm_angle_at_ride_deg": (-30, 45, "angle of the arm below the horizontal"),
     "unsprung_kg_per_wheel": (5, 1000, "unsprung mass of one wheel"),
     "mass_kg": (0.01, 10_000, "mass"),
     "behind_front_axle_mm": (-5000, 20_000, "distance behind the front axle"),
@@ -67,10 +87,13 @@ RANGES: dict[str, tuple[float, float, str]] = {
 }
 """Field name -> least and greatest value in the field's unit, and what it is."""
 
+UNITS = {"_n_per_mm": "N/mm", "_mm": "mm", "_kg": "kg", "_mpa": "MPa", "_deg": "degrees", "_n": "N"}
+"""What a field's name ends with, or has before "per wheel", and how its unit is printed; the longer first."""
 MAY_BE_UNSTATED = {
     "active_coils", "mean_diameter_mm", "ends", "forming", "solid_length_mm", "wire_tolerance_mm", "shear_modulus_mpa",
     "tensile_strength_mpa", "gas_force_n", "ball_joint_max_angle_deg", "ball_joint_reached_at_arch_to_hub_mm",
-    "inner_cv_reached_at_arch_to_hub_mm", "rate_n_per_mm", "force_table",
+    "inner_cv_reached_at_arch_to_hub_mm", "rate_n_per_mm", "force_table", "zones", "seating_coefficient",
+    "permissible_stress_mpa", "adjusted_ride_arch_to_hub_mm", "reached_at_arch_to_hub_mm", "ball_joint_mm",
 }  # fmt: skip
 
 
@@ -79,8 +102,8 @@ def reading_faults(field: str, reading: Reading | float, pointer: str) -> Iterat
     least, most, what = RANGES[field]
     value = reading.value if isinstance(reading, Reading) else reading
     if not math.isfinite(value) or not least <= value <= most:
-        unit = field.rsplit("_", 1)[-1] if "_" in field else ""
-        yield Fault(pointer, f"{value:g} is no {what}: expected {least:g} to {most:g} ({unit or 'plain number'}).")
+        unit = next((printed for suffix, printed in UNITS.items() if suffix in field), "plain number")
+        yield Fault(pointer, f"{value:g} is no {what}: expected {least:g} to {most:g} ({unit}).")
     elif isinstance(reading, Reading) and reading.plus_minus is not None:
         half_width = reading.plus_minus
         if not math.isfinite(half_width) or half_width < 0:
@@ -115,7 +138,8 @@ def check_part(part: Part, *, complete: bool = True) -> list[Fault]:
         faults += [
             Fault(f"/{field.name}", "This part cannot be judged without it.")
             for field in fields(part)
-            if field.name not in MAY_BE_UNSTATED and getattr(part, field.name) is None
+            if getattr(part, field.name) is None
+            and (field.name not in MAY_BE_UNSTATED or (part.kind, field.name) in NEEDED_HERE)
         ]
     if faults:
         return faults
@@ -129,10 +153,19 @@ def check_part(part: Part, *, complete: bool = True) -> list[Fault]:
 
 
 def _spring_faults(spring: CoilSpring, *, complete: bool) -> Iterator[Fault]:
-    if spring.rate_n_per_mm and spring.force_table:
-        yield Fault("/force_table", "Give a rate or a force table, not both: they could contradict each other.")
-    if complete and not spring.rate_n_per_mm and not spring.force_table:
-        yield Fault("/rate_n_per_mm", "A spring needs its rate, or a force table.")
+    told = [name for name in FORCE_FIELDS if getattr(spring, name) is not None]
+    for name in told[1:]:
+        yield Fault(
+            f"/{name}", f"Give {' or '.join(FORCE_FIELDS.values())}, one of them: they could contradict each other."
+        )
+    by_dimensions = spring.mean_diameter_mm and (spring.active_coils or spring.ends)
+    if complete and not told and not by_dimensions:
+        yield Fault(
+            "/rate_n_per_mm",
+            f"A spring needs {', '.join(FORCE_FIELDS.values())}, or its mean diameter and active windings or ends.",
+        )
+    if spring.zones is not None:
+        yield from _zone_faults(spring)
     if spring.force_table is not None:
         yield from _force_table_faults(spring.force_table)
     free, wire, coils = spring.free_length_mm, spring.wire_mm, spring.total_coils
@@ -146,8 +179,26 @@ def _spring_faults(spring: CoilSpring, *, complete: bool) -> Iterator[Fault]:
         yield Fault("/solid_length_mm", "The solid length must be less than the free length.")
     if coils and spring.active_coils and spring.active_coils.value > coils.value:
         yield Fault("/active_coils", "A spring cannot have more active windings than windings.")
+    if coils and spring.ends not in (None, "open") and coils.value <= DEAD_COILS:
+        yield Fault(
+            "/total_coils", f"Closed ends take up to {DEAD_COILS:g} windings: {coils.value:g} leave none that work."
+        )
     if wire and spring.mean_diameter_mm and spring.mean_diameter_mm.value < 2.0 * wire.value:
         yield Fault("/mean_diameter_mm", "The mean coil diameter must be at least twice the wire thickness.")
+
+
+def _zone_faults(spring: CoilSpring) -> Iterator[Fault]:
+    zones = spring.zones or ()
+    if not 1 <= len(zones) <= MOST_ZONES:
+        yield Fault("/zones", f"Give 1 to {MOST_ZONES} zones.")
+    if spring.mean_diameter_mm is None or spring.wire_mm is None:
+        yield Fault("/mean_diameter_mm", "Zones need the wire thickness and the mean coil diameter.")
+    for index, (coils, gap) in enumerate(zones):
+        if not (0.25 <= coils <= 40 and 0.1 <= gap <= 1000):
+            yield Fault(
+                f"/zones/{index}",
+                "A zone is its active windings (0.25 to 40) and the sum of its gaps in mm (0.1 to 1000).",
+            )
 
 
 def _force_table_faults(table: ForceTable) -> Iterator[Fault]:
@@ -192,18 +243,31 @@ def _bump_stop_faults(stop: BumpStop) -> Iterator[Fault]:
         )
 
 
+NEEDED_HERE = {
+    ("brake_hose", "reached_at_arch_to_hub_mm"),
+    ("torsion_bar", "shear_modulus_mpa"),
+    ("leaf_pack", "rate_n_per_mm"),
+}
+"""Fields that these kinds cannot leave out, though others can."""
+FORCE_FIELDS = {"rate_n_per_mm": "a rate", "force_table": "a force table", "zones": "zones"}
+MOST_ZONES = 20
+DEAD_COILS = 2.0
 SINGLE_KINDS = {
-    "coil_spring", "strut", "bump_stop", "upper_arm", "differential_spacer", "limit_strap", "brake_hose",
+    "coil_spring", "strut", "damper", "bump_stop", "upper_arm", "differential_spacer", "limit_strap", "brake_hose",
+    "torsion_bar", "leaf_pack", "leaf_block", "shackle", "tyre",
 }  # fmt: skip
 """Kinds of which one wheel, or one axle, holds one."""
 
 
 def layout_fault(part: Part, layout: str, *, driven: bool) -> str | None:
     """Why a part does not belong to an axle of this layout; ``None`` where it does."""
-    if isinstance(part, Damper):
-        return "This axle has struts: a separate damper has no place on it; give a strut."
-    if isinstance(part, UpperArm) and layout == "macpherson":
-        return "A MacPherson strut has no upper arm."
+    traits = LAYOUTS[layout]
+    if part.kind not in traits.fits:
+        because = {
+            "upper_arm": "it has no upper arm",
+            "damper": "spring and damper are one part there: a separate damper has no place; give a strut",
+        }.get(part.kind, "there is no place for it")
+        return f"A {part.kind.replace('_', ' ')} does not belong to a {traits.called}: {because}."
     if isinstance(part, DifferentialSpacer) and not driven:
         return "This axle is not driven: it has no differential to lower."
     return None

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields
 from itertools import pairwise
 
 from service.engine.envelope import AxleEnvelope, Station, VehicleMasses
 from service.engine.plausible import check_part, field_faults
+from service.engine.plausible_survey import check_survey
 from service.engine.refusal import Fault
 
 ORDER = {"full_droop": 3, "ride": 2, "bump_contact": 1}
 """From bump to droop; a station ``between`` may stand anywhere."""
 WORDS = {"full_droop": "full droop", "ride": "ride", "bump_contact": "bump contact", "between": "a station between"}
+Values = list[float | None]
+LEAST_APART_MM = 1.0
 STEEPEST, FLATTEST = 2.0, 0.1
 """Strut travel over wheel travel outside of which a reading must be wrong (common practice)."""
 
@@ -20,8 +24,16 @@ def check_envelope(envelope: AxleEnvelope, masses: VehicleMasses | None = None) 
     """What is wrong with an axle as measured; pointers are relative to the envelope, masses below /vehicle_masses."""
     faults = [*_single_reading_faults(envelope, masses)]
     if not faults:
-        faults += _station_faults(envelope.travel.stations)
+        faults += check_survey(envelope) if envelope.travel.hard_points is not None else _station_faults(envelope)
+        faults += _mass_faults(envelope, masses)
     return faults
+
+
+def _mass_faults(envelope: AxleEnvelope, masses: VehicleMasses | None) -> Iterator[Fault]:
+    unsprung = envelope.unsprung_kg_per_wheel
+    kerb = [m for m in (masses.front_axle_kg, masses.rear_axle_kg) if m] if masses else []
+    if unsprung and kerb and 2.0 * unsprung.value >= max(m.value for m in kerb):
+        yield Fault("/unsprung_kg_per_wheel", "Two such wheels weigh more than the axle with all that it carries.")
 
 
 def _single_reading_faults(envelope: AxleEnvelope, masses: VehicleMasses | None) -> Iterator[Fault]:
@@ -29,7 +41,7 @@ def _single_reading_faults(envelope: AxleEnvelope, masses: VehicleMasses | None)
     yield from field_faults(envelope.travel, "/travel")
     for index, station in enumerate(envelope.travel.stations):
         yield from field_faults(station, f"/travel/stations/{index}")
-    for slot in ("spring", "strut", "bump_stop"):
+    for slot in (field.name for field in fields(envelope.fitted)):
         part = getattr(envelope.fitted, slot)
         if part is not None:
             yield from (fault.below(f"/fitted/{slot}") for fault in check_part(part, complete=False))
@@ -39,10 +51,12 @@ def _single_reading_faults(envelope: AxleEnvelope, masses: VehicleMasses | None)
         yield from field_faults(masses, "/vehicle_masses")
 
 
-def _station_faults(stations: tuple[Station, ...]) -> Iterator[Fault]:
+def _station_faults(envelope: AxleEnvelope) -> Iterator[Fault]:
+    stations = envelope.travel.stations
     if not stations:
         yield Fault(
-            "/travel/stations", "Tape at least one station: the seat gap at full droop and with the stop just touching."
+            "/travel/stations",
+            "Tape at least one station: the seat gap at full droop and with the bump stop just touching.",
         )
     seen: dict[str, int] = {}
     for index, station in enumerate(stations):
@@ -51,21 +65,32 @@ def _station_faults(stations: tuple[Station, ...]) -> Iterator[Fault]:
         seen[station.at] = index
         if station.arch_to_hub_mm is None and station.seat_gap_mm is None and station.damper_length_mm is None:
             yield Fault(f"/travel/stations/{index}", "Nothing was taped at this station.")
-    for field, what in (
-        ("arch_to_hub_mm", "arch-to-hub"),
-        ("seat_gap_mm", "seat gap"),
-        ("damper_length_mm", "strut length"),
-    ):
-        yield from _order_faults(stations, field, what)
-    yield from _slope_faults(stations)
+    heights = [s.arch_to_hub_mm.value if s.arch_to_hub_mm else None for s in stations]
+    yield from _order_faults(stations, heights, "arch_to_hub_mm", "arch-to-hub")
+    for field, what, spans in _taped_spans(envelope):
+        yield from _order_faults(stations, spans, field, what)
+        yield from _slope_faults(heights, spans, field, what)
 
 
-def _order_faults(stations: tuple[Station, ...], field: str, what: str) -> Iterator[Fault]:
+def _taped_spans(envelope: AxleEnvelope) -> Iterator[tuple[str, str, Values]]:
+    """Seat gaps and strut lengths by station; a seat gap that the strut's offset gives counts as taped."""
+    stations, strut = envelope.travel.stations, envelope.fitted.strut
+    lengths: Values = [s.damper_length_mm.value if s.damper_length_mm else None for s in stations]
+    gaps: Values = [s.seat_gap_mm.value if s.seat_gap_mm else None for s in stations]
+    yield "damper_length_mm", "strut length", lengths
+    yield "seat_gap_mm", "seat gap", gaps
+    if strut is not None and strut.seat_offset_mm is not None and None in gaps and any(gaps):
+        offset = strut.seat_offset_mm.value
+        both = [g if g is not None or n is None else n - offset for g, n in zip(gaps, lengths, strict=True)]
+        yield "damper_length_mm", "seat gap (strut length less the seat offset)", both
+
+
+def _order_faults(stations: tuple[Station, ...], values: Values, field: str, what: str) -> Iterator[Fault]:
     """Named stations must fall from droop to bump in every reading that they have."""
     read = [
-        (ORDER[s.at], i, s.at, getattr(s, field).value)
-        for i, s in enumerate(stations)
-        if s.at in ORDER and getattr(s, field)
+        (ORDER[s.at], i, s.at, v)
+        for i, (s, v) in enumerate(zip(stations, values, strict=True))
+        if s.at in ORDER and v is not None
     ]
     for (_, lower, lower_at, less), (_, upper, upper_at, more) in pairwise(sorted(read)):
         if less >= more:
@@ -76,26 +101,24 @@ def _order_faults(stations: tuple[Station, ...], field: str, what: str) -> Itera
             )
 
 
-def _slope_faults(stations: tuple[Station, ...]) -> Iterator[Fault]:
+def _slope_faults(heights: Values, spans: Values, field: str, what: str) -> Iterator[Fault]:
     """From station to station, by arch-to-hub, the strut must lengthen, and by about as much as the wheel drops."""
-    for field, what in (("seat_gap_mm", "seat gap"), ("damper_length_mm", "strut length")):
-        read = [
-            (s.arch_to_hub_mm.value, getattr(s, field).value, i)
-            for i, s in enumerate(stations)
-            if s.arch_to_hub_mm and getattr(s, field)
-        ]
-        for (h, span, _), (next_h, next_span, index) in pairwise(sorted(read)):
-            pointer = f"/travel/stations/{index}"
-            if next_h == h:
-                yield Fault(f"{pointer}/arch_to_hub_mm", f"Two stations have the same arch-to-hub of {h:g} mm.")
-            elif next_span <= span:
-                yield Fault(
-                    f"{pointer}/{field}",
-                    f"The {what} must grow as the wheel drops: {span:g} mm at {h:g}, {next_span:g} mm at {next_h:g}.",
-                )
-            elif not FLATTEST <= (next_span - span) / (next_h - h) <= STEEPEST:
-                yield Fault(
-                    f"{pointer}/{field}",
-                    f"From {h:g} to {next_h:g} mm of arch-to-hub the {what} changes by {next_span - span:g} mm: "
-                    "no strut does that; one of the readings is wrong.",
-                )
+    read = [(h, s, i) for i, (h, s) in enumerate(zip(heights, spans, strict=True)) if h is not None and s is not None]
+    for (h, span, _), (next_h, next_span, index) in pairwise(sorted(read)):
+        pointer = f"/travel/stations/{index}"
+        if next_h - h < LEAST_APART_MM:
+            yield Fault(
+                f"{pointer}/arch_to_hub_mm",
+                f"Two stations have the same arch-to-hub of {h:g} mm, or nearly: tape them further apart.",
+            )
+        elif next_span <= span:
+            yield Fault(
+                f"{pointer}/{field}",
+                f"The {what} must grow as the wheel drops: {span:g} mm at {h:g}, {next_span:g} mm at {next_h:g}.",
+            )
+        elif not FLATTEST <= (next_span - span) / (next_h - h) <= STEEPEST:
+            yield Fault(
+                f"{pointer}/{field}",
+                f"From {h:g} to {next_h:g} mm of arch-to-hub the {what} changes by {next_span - span:g} mm: "
+                "no strut does that; one of the readings is wrong.",
+            )

@@ -18,6 +18,11 @@ TAPED = MappingProxyType(
         "seat_gap_mm": 2.0,
         "damper_length_mm": 2.0,
         "reached_at_arch_to_hub_mm": 2.0,
+        "tyre_gap_mm": 2.0,
+        "adjusted_ride_arch_to_hub_mm": 2.0,
+        "spring_base_mm": 5.0,
+        "track_mm": 5.0,
+        "neutral_arch_to_hub_mm": 2.0,
         "reached_in_bump_at_arch_to_hub_mm": 2.0,
         "ball_joint_reached_at_arch_to_hub_mm": 2.0,
         "inner_cv_reached_at_arch_to_hub_mm": 2.0,
@@ -39,6 +44,19 @@ CATALOGUED = MappingProxyType(
         "crushed_height_mm": 1.0,
         "max_arch_to_hub_mm": 1.0,
         "wire_mm": 0.1,
+        "diameter_mm": 0.1,
+        "active_length_mm": 2.0,
+        "arm_length_mm": 2.0,
+        "free_camber_mm": 2.0,
+        "max_deflection_mm": 2.0,
+        "height_mm": 1.0,
+        "length_mm": 1.0,
+        "overall_diameter_mm": 4.0,
+        "section_width_mm": 2.0,
+        "arm_angle_at_ride_deg": 2.0,
+        "max_angle_deg": 1.0,
+        "max_plunge_mm": 1.0,
+        "rack_travel_mm": 1.0,
         "motion_ratio": 0.02,
         "bump_stop_ratio": 0.02,
         "ball_joint_max_angle_deg": 1.0,
@@ -52,6 +70,7 @@ RELATIVE = MappingProxyType(
     {
         "rate_n_per_mm": 0.05,
         "gas_force_n": 0.05,
+        "shear_modulus_mpa": 0.02,
         "mass_kg": 0.02,
         "front_axle_kg": 0.02,
         "rear_axle_kg": 0.02,
@@ -69,14 +88,27 @@ class Policy:
     name: str
     version: int
     reserves: Mapping[str, float]
+    angle_reserve_deg: float
+    surveyed_point_mm: float
+    surveyed_direction: float
     clear_probability: float
     prior_motion_ratio: Mapping[str, Reading]
-    prior_bump_stop_ratio: Reading
+    prior_bump_stop_ratio: Mapping[str, Reading]
+    prior_arm_angle_at_ride_deg: Reading
+    prior_shear_modulus_mpa: Reading
     extrapolation_share: float
     crush_share: Mapping[str, Reading]
     travel_floor_percent: float
     lift_tolerance_mm: float
     occupants_behind_front_axle_share: Reading
+
+    def reserve(self, check: str, quantity: str) -> float:
+        """How much of a check's margin must be there for certain, in the unit of its quantity.
+
+        >>> STANDARD.reserve("inner_cv", "arch_to_hub_mm"), STANDARD.reserve("inner_cv", "angle_deg")
+        (5.0, 2.0)
+        """
+        return self.angle_reserve_deg if quantity.endswith("_deg") else self.reserves.get(check, 0.0)
 
     def half_width(self, field: str, reading: Reading) -> float:
         """Half-width of a reading of ``field``, in the field's unit: the stated one or this policy's default.
@@ -103,15 +135,38 @@ STANDARD = Policy(
             "inner_cv": 5.0,
             "outer_cv": 5.0,
             "brake_hose": 15.0,
+            "damper_topping": 0.0,
+            "leaf_over_deflection": 5.0,
+            "shackle_past_line": 5.0,
+            "tyre_clearance": 10.0,
         }
     ),
+    angle_reserve_deg=2.0,  # common practice
+    surveyed_point_mm=1.0,  # each coordinate; common practice
+    surveyed_direction=0.01,  # each component of a unit vector, about half a degree; common practice
     clear_probability=0.975,  # guarded acceptance, JCGM 106:2012, 8.3.2; the level is our decision
     prior_motion_ratio=MappingProxyType(
-        {"wishbone_coilover": Reading(0.60, 0.10), "macpherson": Reading(0.95, 0.05)}  # common practice
+        {  # common practice, all of them
+            "wishbone_coilover": Reading(0.60, 0.10),
+            "macpherson": Reading(0.95, 0.05),
+            "wishbone_torsion_bar": Reading(0.60, 0.15),
+            "solid_axle_coil": Reading(0.95, 0.10),
+            "solid_axle_leaf": Reading(0.90, 0.15),
+        }
     ),
-    prior_bump_stop_ratio=Reading(
-        0.60, 0.20
-    ),  # common practice: a stop on the lower arm sits about where the strut does
+    prior_bump_stop_ratio=MappingProxyType(
+        {  # common practice: a stop on the lower arm sits about where the strut does, one on a beam over the beam
+            "wishbone_coilover": Reading(0.60, 0.20),
+            "macpherson": Reading(0.60, 0.20),
+            "wishbone_torsion_bar": Reading(0.60, 0.20),
+            "solid_axle_coil": Reading(1.00, 0.10),
+            "solid_axle_leaf": Reading(1.00, 0.10),
+        }
+    ),
+    prior_arm_angle_at_ride_deg=Reading(5.0, 8.0),  # common practice
+    prior_shear_modulus_mpa=Reading(
+        78_500.0, 2_000.0
+    ),  # spring steel, EN 10089 known second-hand; width common practice
     extrapolation_share=0.10,  # of the extrapolated part of a curve; common practice
     crush_share=MappingProxyType(  # of the free height of a bump stop whose crushed height is unknown; common practice
         {

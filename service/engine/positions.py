@@ -1,11 +1,11 @@
-"""The four positions of the wheel in a build: full droop, ride, bump contact and full bump.
+"""The positions of the wheel in a build: full droop, ride, bump contact and full bump.
 
-  arch mark ---
-             |        h grows downwards
+arch mark ---
+|        h grows downwards
 full bump    |  h_f   the stop is crushed to its crushed height
 bump contact |  h_b   the stop just touches
 ride         |  h_r   springs against weight
-full droop   v  h_d   the strut is out to its extended length, or the strap is taut
+full droop   v  h_d   the damper is out to its extended length, the leaves hang, or the strap is taut
 """
 
 from __future__ import annotations
@@ -17,16 +17,18 @@ from numpy.typing import NDArray
 
 from service.engine.axle import CompiledAxle
 from service.engine.build import factory_build
-from service.engine.ride import balanced_height, spring_force_n
+from service.engine.loads import STANDARD_GRAVITY
+from service.engine.ride import balanced_height
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
+from service.engine.wheel_force import spring_force_n
 
 FULL_DROOP, RIDE, BUMP_CONTACT, FULL_BUMP = range(4)
 NAMES = ("full_droop", "ride", "bump_contact", "full_bump")
-
 MOVED = (
-    "arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "motion_ratio", "spring_force_n",
-    "lift_mm", "balance_mm", "solid_at_mm", "closed_at_mm",
+    "arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "motion_ratio", "spring_force_n", "lift_mm", "balance_mm",
+    "leaf_droop_mm", "damper_droop_mm", "solid_at_mm", "closed_at_mm", "articulated_mm",
+    "unlocked_bump_mm",
 )  # fmt: skip
 
 
@@ -34,9 +36,12 @@ MOVED = (
 class Positions:
     """Arrays (4, n, K) in the order of ``NAMES``, not-a-number where a position cannot be placed.
 
-    ``lift_mm`` (n, K) against the factory at kerb; ``balance_mm`` the ride that the force balance alone gives;
-    ``solid_at_mm`` and ``closed_at_mm`` (n, K) the arch-to-hub where the coil goes solid and the damper closes;
-    ``strap_taut`` (n,) where a limit strap, not the strut, ends the droop.
+    (n, K): ``lift_mm`` against the factory at kerb; ``balance_mm``, the ride that the force balance alone gives;
+    ``leaf_droop_mm`` and ``damper_droop_mm``, where leaves hang by themselves and where the damper is extended;
+    ``solid_at_mm`` and ``closed_at_mm``, the arch-to-hub where the spring goes solid and the damper closes.
+    ``unlocked_bump_mm`` is full bump as if a surveyed linkage did not lock.
+    ``articulated_mm`` (2, n, K) is the arch-to-hub of the lower and of the upper wheel of a solid axle with one spring
+    at full droop and the other at full bump.
     """
 
     arch_to_hub_mm: Array
@@ -46,15 +51,16 @@ class Positions:
     spring_force_n: Array
     lift_mm: Array
     balance_mm: Array
+    leaf_droop_mm: Array
+    damper_droop_mm: Array
     solid_at_mm: Array
     closed_at_mm: Array
-    strap_taut: NDArray[np.bool_]
+    articulated_mm: Array
+    unlocked_bump_mm: Array
 
     def of(self, rows: Rows) -> Positions:
         """These positions of the factory axle, one row, over the columns of other rows."""
-        column = rows.curve_column
-        moved = {name: getattr(self, name).take(column, axis=-1) for name in MOVED}
-        return replace(self, **moved)
+        return replace(self, **{name: getattr(self, name).take(rows.factory_column, axis=-1) for name in MOVED})
 
 
 def factory_positions(axle: CompiledAxle) -> Positions:
@@ -68,73 +74,150 @@ def factory_positions(axle: CompiledAxle) -> Positions:
 
 def positions_of(rows: Rows) -> tuple[Positions, Positions]:
     """The positions of the builds in ``rows`` and those of their factory axle, over the same columns."""
-    factory = factory_positions(rows.axle).of(rows)
+    factory = factory_positions(rows.axle.factory).of(rows)
     return _place(rows, factory), factory
 
 
 def _place(rows: Rows, factory: Positions | None) -> Positions:
-    curve, column = rows.axle.travel.curve, rows.curve_column
-    droop, contact, bump, solid, closed = _stop_spans(rows)
-    by_strut, rod_contact, rod_bump, solid_at, closed_at = curve.where(
-        np.stack(np.broadcast_arrays(droop, contact, bump, solid, closed)), column
-    )
-    strap = rows["strap"] if rows.axle.travel.anchored else np.full_like(by_strut[:1], np.inf)
-    full_droop = np.where(np.isnan(by_strut) & np.isfinite(strap), strap, np.fmin(by_strut, strap))
-    if rows.axle.axle.bump_stop_on_rod:
-        bump_contact, full_bump = rod_contact, rod_bump
-    else:
-        bump_contact = rows["contact_height"] + _stop_growth(rows) / rows["bump_stop_ratio"]
-        full_bump = bump_contact - rows.crush / rows["bump_stop_ratio"]
-    bump_contact, full_bump = (h + np.zeros_like(by_strut) for h in (bump_contact, full_bump))
+    travel, column = rows.axle.travel, rows.curve_column
+    extended, rod_contact_span, closed = _damper_spans(rows)
+    spans = np.broadcast_arrays(extended, rod_contact_span, rod_contact_span - rows.crush, closed)
+    by_damper, rod_contact, rod_bump, closed_at = travel.damper.where(np.stack(spans), column)
+    leaf_droop = _leaf_droop(rows, factory) + np.zeros_like(by_damper)
+    full_droop, by_damper_alone = _full_droop(rows, by_damper, leaf_droop)
+    bump_contact, full_bump = rod_contact, rod_bump
+    if not rows.axle.axle.bump_stop_on_rod:
+        bump_contact, full_bump = (h + np.zeros_like(by_damper) for h in _at_a_stop_off_the_rod(rows))
+    unlocked_bump = full_bump
+    full_droop, full_bump = _up_to_the_lock(rows, full_droop, full_bump)
     ride, lift, balance = _ride(rows, factory, bump_contact, full_droop)
     heights = np.stack(np.broadcast_arrays(full_droop, ride, bump_contact, full_bump))
-    on = curve.at(heights, column)
-    span = on.span_mm
-    taut = strap[:, 0] < by_strut[:, 0]
-    # At a strut-limited droop the span is the strut's own, not the curve's read back, so that what is shared cancels.
-    span[FULL_DROOP] = np.where(taut[:, None] | np.isnan(by_strut), span[FULL_DROOP], droop)
-    gap = span + rows.span_to_seat
-    force = np.stack([spring_force_n(rows, at) for at in gap])
+    on_damper = travel.damper.at(heights, column)
+    span = on_damper.span_mm
+    # At a damper-limited droop the span is the damper's own, not the curve's read back, so that what is shared cancels.
+    span[FULL_DROOP] = np.where(by_damper_alone & (full_droop == by_damper), extended, span[FULL_DROOP])
+    on_seat = on_damper if travel.seat is travel.damper else travel.seat.at(heights, column)
+    gap = on_seat.span_mm + rows.span_to_seat
+    solid_at = travel.seat.where(rows.solid_length - rows.span_to_seat + np.zeros_like(by_damper), column)
     return Positions(
-        heights, gap, span + rows.span_to_damper, on.motion_ratio, force,
-        lift, balance, solid_at, closed_at, taut,
+        heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
+        np.stack([spring_force_n(rows, at) for at in gap]), lift, balance, leaf_droop, by_damper, solid_at, closed_at,
+        _articulated(rows, full_droop, full_bump), unlocked_bump,
     )  # fmt: skip
 
 
-def _stop_spans(rows: Rows) -> tuple[Array, ...]:
-    """Spans of the curve at which the build's strut is extended, its stop touches and is crushed (on the rod), its coil
-    is solid, its damper closed.
+def _damper_spans(rows: Rows) -> tuple[Array, Array, Array]:
+    """Spans of the damper curve at which the damper is extended, at which a stop on its rod touches, and at which it is
+    closed.
     """
     to_damper = rows.span_to_damper
-    extended = np.where(rows.changed("strut"), rows["extended"] - to_damper, rows["droop_span"] + rows["top_spacer"])
-    shorter = np.where(rows.changed("strut"), rows["closed"] - rows.spread(rows.axle.quantities["closed"]), 0.0)
-    contact = rows["contact_span"] + _stop_growth(rows) + shorter + rows["top_spacer"]
-    return extended, contact, contact - rows.crush, rows.solid_length - rows.span_to_seat, rows["closed"] - to_damper
+    as_kept = rows["droop_span"] + rows.spacer
+    extended = np.where(rows.damper_changed, rows["extended"] - to_damper, as_kept)
+    shorter = np.where(rows.damper_changed, rows["closed"] - rows.factory("closed"), 0.0)
+    contact = rows["contact_span"] + _stop_growth(rows) + shorter + rows.spacer
+    return extended, contact, rows["closed"] - to_damper
+
+
+def _leaf_droop(rows: Rows, factory: Positions | None) -> Array:
+    """Where leaves hang by themselves under the unsprung mass, mm; they do not end the droop of any other spring.
+
+    The factory's by its full droop as taped where that is known, which block and shackle shift; else, and for another
+    pack, by the force that the hanging mass takes.
+    """
+    if rows.axle.axle.traits.spring != "leaf":
+        return np.full((1, 1), np.inf)
+    hanging = np.nan_to_num(rows["unsprung_kg"]) * STANDARD_GRAVITY / rows.force_scale
+    span = rows["free_length"] + hanging - rows.span_to_seat
+    by_force = rows.axle.travel.seat.where(span + np.zeros_like(rows["leaf_rate"]), rows.curve_column)
+    taped = rows["droop_height"] + rows.leaf_lift
+    another_pack = rows.changed("leaf_pack") if factory is not None else np.zeros((1, 1), dtype=bool)
+    return np.where(another_pack | np.isnan(taped), by_force, taped)
+
+
+def _full_droop(rows: Rows, by_damper: Array, leaf_droop: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """Arch-to-hub at full droop, mm, and where the damper alone ends it, (n, K) each.
+
+    The first of damper, leaves and strap. A damper of leaves that is as the factory fitted it and of unknown length
+    ends nothing: the leaves' own droop was taped with it in place.
+    """
+    strap = rows["strap"] if rows.axle.travel.anchored else np.full((1, 1), np.inf)
+    if rows.axle.axle.traits.spring == "leaf":
+        unknown = np.isnan(rows["extended"]) & ~rows.damper_changed
+        by_damper = np.where(unknown, np.inf, by_damper)
+    other = np.fmin(strap, leaf_droop)
+    ended = np.where(np.isnan(by_damper) & np.isfinite(other), other, np.minimum(by_damper, other))
+    return ended, (by_damper[:, :1] <= other[:, :1]) & ~np.isnan(by_damper[:, :1])
+
+
+def _at_a_stop_off_the_rod(rows: Rows) -> tuple[Array, Array]:
+    """Arch-to-hub where the stop touches and where it is crushed, mm: by its ratio, or by the surveyed room to it."""
+    surveyed, growth = rows.axle.travel.surveyed, _stop_growth(rows)
+    if surveyed is not None and surveyed.stop_gap is not None:
+        both = np.stack(np.broadcast_arrays(growth, growth - rows.crush))
+        touches, crushed = surveyed.stop_gap.where(both + 0.0 * rows["bump_stop_ratio"], rows.curve_column)
+        return touches, crushed
+    contact = rows["contact_height"] + growth / rows["bump_stop_ratio"]
+    return contact, contact - rows.crush / rows["bump_stop_ratio"]
+
+
+def _up_to_the_lock(rows: Rows, full_droop: Array, full_bump: Array) -> tuple[Array, Array]:
+    """The ends of the travel, no further than a surveyed linkage goes before it locks."""
+    if rows.axle.travel.surveyed is None:
+        return full_droop, full_bump
+    in_bump, in_droop = (rows.spread(lock) for lock in rows.axle.travel.surveyed.locks_mm)
+    return np.minimum(full_droop, in_droop), np.maximum(full_bump, in_bump)
 
 
 def _stop_growth(rows: Rows) -> Array:
     """How much sooner the build's bump stop touches than the factory's, mm along the stop."""
-    taller = rows["stop_free"] - rows.spread(rows.axle.quantities["stop_free"])
+    taller = rows["stop_free"] - rows.factory("stop_free")
     return np.where(rows.changed("bump_stop"), taller, 0.0) + rows["stop_spacer"]
+
+
+def _articulated(rows: Rows, full_droop: Array, full_bump: Array) -> Array:
+    """Lower and upper wheel of a solid axle, one spring at full droop and the other at full bump, arch-to-hub in mm.
+
+    h = (h_d + h_f) / 2  +-  (h_d - h_f) / 2 x track / spring base
+    """
+    if not rows.axle.axle.traits.solid:
+        return np.full((2, *full_droop.shape), np.nan)
+    middle, half = 0.5 * (full_droop + full_bump), 0.5 * (full_droop - full_bump)
+    further = half * rows["track"] / rows["spring_base"]
+    return np.stack([middle + further, middle - further])
 
 
 def _ride(rows: Rows, factory: Positions | None, lowest: Array, highest: Array) -> tuple[Array, Array, Array]:
     """Ride height, lift and the balance alone, (n, K) each, mm.
 
     The balance is anchored on the measured ride: ride = measured + (balance of the build - balance of the factory). A
-    build that keeps spring, strut force and load needs no balance: the spring's length stays, the spacers move it.
+    build that keeps spring, damper and load needs no balance: the spring's length stays, the spacers move it. A torsion
+    bar's adjuster sets the ride where it was told to.
     """
     balance = balanced_height(rows, lowest, highest)
     measured = rows["ride_height"]
     if factory is None:
-        ride = np.where(np.isnan(measured), balance, measured)
+        ride = np.where(np.isnan(measured), _between(balance, lowest, highest), measured)
         return ride, np.zeros_like(ride) * ride, balance
     factory_ride = factory.arch_to_hub_mm[RIDE]
     by_difference = factory_ride + balance - factory.balance_mm
     ride = np.where(np.isnan(by_difference), balance, by_difference)
-    untouched = ~rows.changed("coil_spring") & ~rows.changed("strut") & ~rows.loaded & np.isnan(ride)
-    if untouched.any():
-        moved = rows["ride_span"] + rows.spread(rows.axle.travel.seat_from_span) - rows.span_to_seat
-        ride = np.where(untouched, rows.axle.travel.curve.where(moved, rows.curve_column), ride)
-    ride = np.where(ride < lowest, lowest, np.where(ride > highest, highest, ride))
+    kept = ~rows.changed("coil_spring", "torsion_bar", "leaf_pack") & ~rows.damper_changed & ~rows.loaded
+    ride = np.where(kept & np.isnan(ride), _ride_of_a_kept_spring(rows, factory), ride)
+    ride = np.where(np.isnan(rows["adjusted_ride"]), ride, rows["adjusted_ride"])
+    ride = _between(ride, lowest, highest)
     return ride, ride - factory_ride, balance
+
+
+def _between(ride: Array, lowest: Array, highest: Array) -> Array:
+    """What the ends of the travel leave of a ride height; an end that is not known leaves it alone."""
+    return np.where(ride < lowest, lowest, np.where(ride > highest, highest, ride))
+
+
+def _ride_of_a_kept_spring(rows: Rows, factory: Positions) -> Array:
+    """Where the factory spring is as long as at the factory's ride, mm; block and shackle lift as much as they add."""
+    travel, measured = rows.axle.travel, rows["ride_height"]
+    if rows.axle.axle.traits.spring == "leaf":
+        return measured + rows.leaf_lift
+    if rows.axle.axle.traits.spring == "torsion_bar":
+        return measured
+    return travel.seat.where(factory.seat_gap_mm[RIDE] - rows.span_to_seat, rows.curve_column)

@@ -8,7 +8,8 @@ from statistics import NormalDist
 from service.engine.assumptions import assumptions, basis, safety_notes
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
-from service.engine.missing import HOW, needs
+from service.engine.how_to_measure import HOW
+from service.engine.missing import needs
 from service.engine.numbers_out import measured, number
 from service.engine.positions import NAMES
 from service.engine.settled import Settled
@@ -65,8 +66,15 @@ def _check(settled: Settled, row: int, finding: Told) -> Json:
         "conformity_probability": _probability(margin, spread) if known else None,
         "because": finding.because(),
         "basis": basis(settled.builds[row], label.check, by_factory=finding.acquitted) if applies else [],
-        "details": {name: number(detail) for name, detail in finding.details.items()} if applies else {},
+        "details": _details(finding) if applies else {},
     }
+
+
+def _details(finding: Told) -> Json:
+    details: Json = {name: number(detail) for name, detail in finding.details.items()}
+    if finding.from_readings:
+        details["uncertainty_from"] = [{"reading": name, "share": share} for name, share in finding.from_readings]
+    return details
 
 
 def _probability(margin: float, spread: float) -> float:
@@ -90,29 +98,45 @@ def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
                 "spring_force_n": force,
                 "damper_length_mm": damper,
                 "motion_ratio": ratio,
-                "joints": {
-                    finding.label.check: {"margin_mm": measured(finding.margin, finding.spread)}
-                    for finding in findings
-                    if finding.label.at == name and finding.label.check in JOINTS and finding.code != NOT_APPLICABLE
-                },
+                "joints": _joints_at(name, findings),
             }
         )
+    lower, upper = (measured(*positions.articulated(wheel, row)) for wheel in (0, 1))
+    if lower and upper:
+        described.append({"at": "articulated", "arch_to_hub_mm": lower, "upper_wheel_arch_to_hub_mm": upper})
     return described
+
+
+def _joints_at(position: str, findings: list[Told]) -> Json:
+    """What each joint has left at a position, by the finding with the least to spare; none where it is not known."""
+    left: dict[str, Told] = {}
+    for finding in findings:
+        if finding.label.at == position and finding.label.check in JOINTS and finding.code != NOT_APPLICABLE:
+            before = left.setdefault(finding.label.check, finding)
+            left[finding.label.check] = min(before, finding, key=lambda each: each.rank)
+    return {
+        joint: {
+            "margin_deg" if finding.label.quantity == "angle_deg" else "margin_mm": measured(
+                finding.margin, finding.spread
+            )
+        }
+        for joint, finding in left.items()
+    }
 
 
 def _missing(settled: Settled, row: int, checks: list[Told]) -> list[Json]:
     """What would settle what is undetermined, each datum once, with the checks that need it."""
-    found: dict[str, tuple[list[str], str]] = {}
+    found: dict[tuple[str, str], list[str]] = {}
     for finding in checks:
         if finding.code == UNDETERMINED:
-            for field, how in needs(settled, row, finding):
-                needed_for, _ = found.setdefault(field, ([], how))
+            for need in needs(settled, row, finding):
+                needed_for = found.setdefault(need, [])
                 if finding.label.check not in needed_for:
                     needed_for.append(finding.label.check)
     unsure = [f.label.check for f in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
     if settled.builds[row].axle.travel.ratio_assumed and unsure:
-        found.setdefault("/axle/travel/motion_ratio", (unsure, HOW["motion_ratio"]))
-    return [{"field": field, "needed_for": needed, "how_to_measure": how} for field, (needed, how) in found.items()]
+        found.setdefault(("/axle/travel/motion_ratio", HOW["motion_ratio"]), unsure)
+    return [{"field": field, "needed_for": needed, "how_to_measure": how} for (field, how), needed in found.items()]
 
 
 SPOILT_BY_THE_RATIO = {"arch_to_hub_mm", "bump_travel_left_percent", "droop_travel_left_percent", "lift_mm"}

@@ -4,38 +4,36 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.engine.loads import STANDARD_GRAVITY
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
-from service.engine.springs import force_n, stiffness_n_per_mm
+from service.engine.wheel_force import weight_n, wheel_force
 
 GRID = 33
 """Places between bump and droop where the balance is looked at first."""
-ROUNDS = 25
-SETTLED_MM = 1e-8
-"""A step of Newton's method as small as this leaves an error of its square."""
-BEYOND_STATIONS_MM = 150.0
-"""How far outside of the stations the wheel is looked for where its stops are not known."""
-
-
-def spring_force_n(rows: Rows, seat_gap_mm: Array) -> Array:
-    """Force of the build's spring at a seat gap (n, K), N; none where it is longer than free."""
-    return rows["force_scale"] * force_n(rows["free_length"] - seat_gap_mm, rows.force_table)
+ROUNDS = 60
+SETTLED_MM = 1e-11
+"""Far below the step of a moved reading. What has settled stays, so that a batch and a single build agree."""
+BEYOND_MM = 150.0
+"""How far outside of the travel the balance is looked for."""
+FLATTEST_N_PER_MM = 1e-3
+OVER_MM = 1e-3
+"""How far past its bracket a moved reading may carry the balance."""
 
 
 def balanced_height(rows: Rows, lowest: Array, highest: Array) -> Array:
-    """Arch-to-hub at which (F_spring + F_gas) dS/dh = sprung weight, mm, (n, K).
+    """Arch-to-hub at which F_spring dS/dh + F_gas dD/dh = sprung weight, mm, (n, K).
 
-    ``lowest`` and ``highest`` (n, K) are the ends of the travel, bump and droop; not-a-number where unknown. A spring
-    too weak for its weight rests at ``lowest``, one that holds more than its weight at full droop stays at ``highest``.
-    Found on a grid as read, then settled in every column by Newton's method.
+    ``lowest`` and ``highest`` (n, K) are the ends of the travel, bump and droop; not-a-number where unknown. The
+    balance is looked for beyond them too, so that two of them can be compared: the caller ends the ride there.
+    Found on a grid as read, then settled in every column by Newton's method, halved where that leaves its bracket.
     """
-    knots = rows.axle.travel.curve.knots_mm
-    low = np.where(np.isnan(lowest), knots[0] - BEYOND_STATIONS_MM, lowest)
-    high = np.where(np.isnan(highest), knots[-1] + BEYOND_STATIONS_MM, highest)
-    weight = rows["weight_n"] + 0.5 * rows["added_axle_kg"] * STANDARD_GRAVITY
+    knots = rows.axle.travel.damper.knots_mm
+    low = np.where(np.isnan(lowest), knots[0], lowest) - BEYOND_MM
+    high = np.where(np.isnan(highest), knots[-1], highest) + BEYOND_MM
+    weight = weight_n(rows)
     places = low[:, :1] + (high - low)[:, :1] * np.linspace(0.0, 1.0, GRID)
-    surplus = _surplus_as_read(rows, places, weight)
+    surplus = wheel_force(rows, places, slice(0, 1), np.zeros(GRID, dtype=np.intp)).force_n - weight[:, :1]
+    surplus = np.broadcast_to(surplus, (max(len(surplus), len(places)), GRID))
     each = np.arange(len(surplus))
     first = np.minimum(np.maximum((surplus > 0.0).sum(axis=1) - 1, 0), GRID - 2)
     here, there = surplus[each, first], surplus[each, first + 1]
@@ -47,25 +45,19 @@ def balanced_height(rows: Rows, lowest: Array, highest: Array) -> Array:
     return np.where(surplus[:, -1:] >= 0.0, high, height)
 
 
-def _surplus_as_read(rows: Rows, places: Array, weight: Array) -> Array:
-    on = rows.axle.travel.curve.at(places, np.zeros(GRID, dtype=np.intp))
-    gap = on.span_mm + rows.span_to_seat[:, :1]
-    force = rows["force_scale"][:, :1] * force_n(rows["free_length"][:, :1] - gap, rows.force_table)
-    return (force + rows["gas_force"][:, :1]) * on.motion_ratio - weight[:, :1]
-
-
 def _settled(rows: Rows, height: Array, cell: Array, weight: Array) -> Array:
-    free, scale, gas = rows["free_length"], rows["force_scale"], rows["gas_force"]
     height = np.broadcast_to(height, np.broadcast_shapes(height.shape, weight.shape))
+    low, high = height - cell, height + cell
     for _ in range(ROUNDS):
-        on = rows.axle.travel.curve.at(height, rows.curve_column)
-        deflection = free - on.span_mm - rows.span_to_seat
-        force = scale * force_n(deflection, rows.force_table) + gas
-        rate = scale * stiffness_n_per_mm(deflection, rows.force_table)
-        falls = rate * on.motion_ratio**2 - force * on.ratio_change_per_mm
-        step = (force * on.motion_ratio - weight) / np.maximum(falls, 1e-3)
-        step = np.minimum(np.maximum(step, -cell), cell)
-        height = height + step
-        if not (np.abs(step) > SETTLED_MM).any():
+        now = wheel_force(rows, height, slice(None), rows.curve_column)
+        surplus = now.force_n - weight
+        low = np.where(surplus > 0.0, np.maximum(low, height), low)
+        high = np.where(surplus < 0.0, np.minimum(high, height), high)
+        step = surplus / np.maximum(now.falls_n_per_mm, FLATTEST_N_PER_MM)
+        inside = (height + step > low - OVER_MM) & (height + step < high + OVER_MM)
+        step = np.where(inside, step, 0.5 * (low + high) - height)
+        moving = np.abs(step) > SETTLED_MM
+        if not moving.any():
             break
+        height = np.where(moving, height + step, height)
     return height

@@ -17,7 +17,7 @@ from service.engine.axle import CompiledAxle
 from service.engine.build import Build
 from service.engine.reading import RECTANGULAR
 from service.engine.sensitivity import Array, step_of
-from service.engine.springs import SegmentTable, stack_tables, table_of_points
+from service.engine.springs import SegmentTable, rate_n_per_mm, stack_tables, table_of_points
 
 UNFILLED = {
     "top_spacer": 0.0,
@@ -26,6 +26,7 @@ UNFILLED = {
     "added_axle_kg": 0.0,
     "added_gross_kg": 0.0,
     "differential_drop": 0.0,
+    "differential_credit": 1.0,
     "strap": inf,
     "target_lift": nan,
 }
@@ -33,15 +34,14 @@ UNFILLED = {
 EMPTY = (nan, -1.0)
 """A slot that a build does not fill: no half-width is negative."""
 
-
 _table = lru_cache(maxsize=4096)(table_of_points)
 
 
 class Rows:
     """``rows[name]`` is a quantity as read and moved, (n, K), or (1, K) where no build fills it itself.
 
-    ``weights`` (n, K - 1) are the standard uncertainties over the steps; ``curve_column`` (K,) the axle's column that
-    each column computes with.
+    ``readings`` (K - 1) names what each column but the first moves, ``weights`` (n, K - 1) are their standard
+    uncertainties over the steps, ``curve_column`` (K,) the axle's column that each column computes with.
     """
 
     def __init__(self, builds: Sequence[Build]) -> None:
@@ -64,6 +64,7 @@ class Rows:
             moved = np.where(half_widths[..., None] >= 0.0, values[..., None], kept)
             moved[reads, :, own + np.arange(len(reads))] += np.where(half_widths[reads] >= 0.0, steps, 0.0)
             self._slots.update(zip(names, moved, strict=True))
+        self.readings = (*self.axle.columns.names, *(names[j] for j in reads))
         self._changed: dict[str, NDArray[np.bool_]] = {}
 
     def __getitem__(self, name: str) -> Array:
@@ -75,11 +76,31 @@ class Rows:
         """A quantity of the axle alone, (C,) or (1, C), over these columns; (1, K)."""
         return per_axle_column.reshape(-1).take(self.curve_column)[None, :]
 
-    def changed(self, kind: str) -> NDArray[np.bool_]:
-        """Which builds replace, or add, a part of this kind; (n, 1)."""
-        if kind not in self._changed:
-            self._changed[kind] = np.array([[kind in build.changed] for build in self.builds])
-        return self._changed[kind]
+    def factory(self, name: str) -> Array:
+        """A slot as the factory filled it, (1, K), whatever the builds do."""
+        return self.axle.factory.quantities[name].take(self.factory_column)[None, :]
+
+    @cached_property
+    def factory_column(self) -> NDArray[np.intp]:
+        """For each column, the factory axle's that moves the same reading; (K,)."""
+        return self.axle.factory_column.take(self.curve_column)
+
+    @cached_property
+    def spacer(self) -> Array:
+        """Thickness on top of the strut that the travel curves do not have in them already, mm."""
+        surveyed = self.axle.travel.surveyed
+        return np.zeros((1, 1)) if surveyed is not None and surveyed.holds_spacer else self["top_spacer"]
+
+    def changed(self, *kinds: str) -> NDArray[np.bool_]:
+        """Which builds replace, or add, a part of one of these kinds; (n, 1)."""
+        key = "/".join(kinds)
+        if key not in self._changed:
+            self._changed[key] = np.array([[not build.changed.isdisjoint(kinds)] for build in self.builds])
+        return self._changed[key]
+
+    @property
+    def damper_changed(self) -> NDArray[np.bool_]:
+        return self.changed("strut", "damper")
 
     @cached_property
     def loaded(self) -> NDArray[np.bool_]:
@@ -96,24 +117,55 @@ class Rows:
         return SegmentTable(tables.knots_mm[order], tables.slopes_n_per_mm[order])
 
     @cached_property
+    def force_scale(self) -> Array:
+        """What the points of the force table are multiplied by: 1, moved with the rate or the dimensions behind it."""
+        if self.axle.axle.traits.spring == "leaf":
+            return self["leaf_rate"]
+        reference = self["reference_rate"]
+        if np.isnan(reference).all():
+            return self["force_scale"]
+        coils = np.where(np.isnan(self["active_coils"]), 1.0, self["active_coils"])
+        zoned = np.array([[build.spring is not None and build.spring.zones is not None] for build in self.builds])
+        coils = np.where(zoned, 1.0, coils)  # the zones have windings of their own
+        now = rate_n_per_mm(self["wire"], self["mean_diameter"], coils, self["shear_modulus"])
+        return np.where(np.isnan(reference), self["force_scale"], now / reference)
+
+    @cached_property
     def span_to_seat(self) -> Array:
-        """Seat gap left less the curve's span, mm: the spacers take from it, a strut of another offset moves it."""
-        travel = self.axle.travel
+        """Seat gap (of leaves: camber) less the seat curve's span, mm.
+
+        Spacers take from it, a strut of another offset moves it; a block, and half of a longer shackle, lift the body
+        off the axle, so that the same arch-to-hub leaves the leaves less camber.
+        """
+        travel, traits = self.axle.travel, self.axle.axle.traits
         kept = self.spread(travel.seat_from_span)
+        if traits.spring == "leaf":
+            return kept - self.leaf_lift
+        if not traits.strut:
+            return kept - self["spring_spacer"]
         replaced = self.spread(travel.damper_from_span) - self["seat_offset"]
-        return np.where(self.changed("strut"), replaced, kept) - self["top_spacer"] - self["spring_spacer"]
+        return np.where(self.changed("strut"), replaced, kept) - self.spacer - self["spring_spacer"]
+
+    @cached_property
+    def leaf_lift(self) -> Array:
+        """How much the build's block and shackle lift the body off the axle against the factory's, mm."""
+        longer = np.where(self.changed("shackle"), self["shackle_length"] - self.factory("shackle_length"), 0.0)
+        return self["block"] - self.factory("block") + 0.5 * longer
 
     @cached_property
     def span_to_damper(self) -> Array:
-        """Strut length left less the curve's span, mm: a top spacer takes from it."""
-        return self.spread(self.axle.travel.damper_from_span) - self["top_spacer"]
+        """Damper length left less the damper curve's span, mm: a spacer on top of a strut takes from it."""
+        return self.spread(self.axle.travel.damper_from_span) - self.spacer
 
     @cached_property
     def solid_length(self) -> Array:
-        """Solid length of the spring in the build, mm: measured, else by the standard, else wire times windings.
+        """Length at which the build's spring is solid, mm: measured, else by the standard, else wire times windings.
 
-        Both rules are (windings + added coils) x (wire + tolerance), with nothing added in common practice.
+        Both rules are (windings + added coils) x (wire + tolerance), with nothing added in common practice. Of leaves
+        it is the camber at their greatest deflection.
         """
+        if self.axle.axle.traits.spring == "leaf":
+            return self["free_length"] - self["leaf_max_deflection"]
         by_rule = (self["total_coils"] + self["solid_added_coils"]) * (self["wire"] + self["solid_wire_tolerance"])
         return np.where(np.isnan(self["measured_solid"]), by_rule, self["measured_solid"])
 

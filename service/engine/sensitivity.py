@@ -59,6 +59,14 @@ def spread(readings: Mapping[str, tuple[float, float]]) -> Columns:
     return Columns(names, weights, moved)
 
 
+def contributions(quantities: Array, weights: Array) -> Array:
+    """What each reading contributes to the standard uncertainty of quantities (..., 1 + k); (..., k), in place."""
+    share = quantities[..., 1:]
+    share -= quantities[..., :1]
+    share *= weights
+    return share
+
+
 def combined_standard_uncertainty(quantities: Array, weights: Array) -> Array:
     """Standard uncertainty of quantities (q, n, 1 + k) over readings with ``weights`` (n, k) or (k,); result (q, n).
 
@@ -71,7 +79,5 @@ def combined_standard_uncertainty(quantities: Array, weights: Array) -> Array:
     >>> combined_standard_uncertainty(product, two.weights).round(4).tolist()
     [[5.0]]
     """
-    share = quantities[..., 1:]
-    share -= quantities[..., :1]
-    share *= weights
+    share = contributions(quantities, weights)
     return np.asarray(np.sqrt(np.einsum("...k,...k->...", share, share)))

@@ -18,8 +18,9 @@ class SettledPositions:
     """Numbers as read and their standard uncertainties.
 
     ``values`` and ``spreads`` (5, 4, n): arch-to-hub, seat gap, strut length, motion ratio and spring force at the four
-    positions; ``single_values`` and ``single_spreads`` (6, n): lift, arch-to-hub where the coil is solid and where the
-    damper is closed, crush available, free length, bump-stop ratio.
+    positions; ``single_values`` and ``single_spreads`` (8, n): lift, arch-to-hub where the coil is solid and where the
+    damper is closed, crush available, free length, bump-stop ratio, and arch-to-hub of an articulated solid axle's
+    lower and upper wheel.
     """
 
     values: Array
@@ -27,13 +28,17 @@ class SettledPositions:
     single_values: Array
     single_spreads: Array
 
+    def articulated(self, wheel: int, row: int) -> tuple[float, float]:
+        return float(self.single_values[6 + wheel, row]), float(self.single_spreads[6 + wheel, row])
+
 
 @dataclass(frozen=True, slots=True)
 class Settled:
     """Findings of n builds on one axle, in the order of the checks; arrays (f, n) but for ``verdict`` (n,).
 
     ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
-    uncertainties; ``as_read`` (q, n) holds value, limit and details of each finding one after another, the details
+    uncertainties; ``shares`` (f, 2, n, k) what each of the ``readings`` contributes to those of margin and bound.
+    ``as_read`` (q, n) holds value, limit and details of each finding one after another, the details
     named by ``detail_names``.
     """
 
@@ -46,5 +51,7 @@ class Settled:
     by_factory: NDArray[bool_]
     judged: Array
     spreads: Array
+    shares: Array
+    readings: tuple[str, ...]
     verdict: Codes
     positions: SettledPositions

@@ -1,11 +1,12 @@
-"""Taped stations -> a travel curve and the factory's points on it.
+"""Taped stations -> travel curves and the factory's points on them.
 
-The span that the curve follows is the spring-seat gap where anybody taped one (or where the strut's seat offset turns
-its length into one), else the strut's length, else only a relative figure:
+A curve follows a span, mm: a reading of the tape, up to a fixed offset that may be unknown.
 
-    seat gap = span + seat_from_span          strut length = span + damper_from_span
+    seat gap = span of the seat curve + seat_from_span
+    strut length = span of the damper curve + damper_from_span
 
-and what is not known is not-a-number.
+On a strut both are one curve: the spring-seat gap where anybody taped one, else the strut's length, else only a
+relative figure. On other axles spring and damper are taped apart. What is not known is not-a-number.
 """
 
 from __future__ import annotations
@@ -17,33 +18,55 @@ from typing import NamedTuple
 import numpy as np
 
 from service.engine.envelope import AxleEnvelope, Station, StationAt
+from service.engine.layouts import LAYOUTS
 from service.engine.policy import Policy
 from service.engine.sensitivity import Array
-from service.engine.travel import Curve, curve_through
+from service.engine.travel import Curve, CurveSet, curve_through
 
 Readings = Mapping[str, Array]
+Taped = list[Array | None]
+"""A reading at each station, (C,), or none where it was not taped."""
 FAR_MM = 100.0
 """Distance of the made-up second knot of a curve that has one station; any distance gives the same line."""
 
 
 class Point(NamedTuple):
-    """A wheel position in every column: ``arch_to_hub_mm`` and ``span_mm``, both (C,)."""
+    """A wheel position in every column: ``arch_to_hub_mm`` and ``span_mm`` of the damper curve, both (C,)."""
 
     arch_to_hub_mm: Array
     span_mm: Array
 
 
 @dataclass(frozen=True, slots=True)
-class TapedTravel:
-    """``anchored``: some station has its arch-to-hub, so positions mean what a tape would read."""
+class Surveyed:
+    """What only a survey tells: ``angles`` over arch-to-hub (degrees; plunge and hose span in mm), the gap left to the
+    bump stop, and the arch-to-hub at which the linkage locks towards bump and towards droop (C,), infinite where it
+    does not within the swing of the arm that was looked at. ``holds_spacer``: the curves have the top spacer in them.
+    """
 
-    curve: Curve
+    angles: CurveSet
+    stop_gap: Curve | None
+    locks_mm: tuple[Array, Array]
+    holds_spacer: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TravelCurves:
+    """``anchored``: some station has its arch-to-hub, so positions mean what a tape would read.
+
+    ``tyre_gap`` follows the gap between tyre and body where that was taped at two stations or more.
+    """
+
+    damper: Curve
+    seat: Curve
     points: Mapping[StationAt, Point]
-    seat_from_span: Array
     damper_from_span: Array
+    seat_from_span: Array
     anchored: bool
     ratio_assumed: bool
     notes: tuple[str, ...]
+    tyre_gap: Curve | None = None
+    surveyed: Surveyed | None = None
 
 
 def strut_offset(envelope: AxleEnvelope, policy: Policy) -> tuple[tuple[float, float] | None, list[str]]:
@@ -80,54 +103,109 @@ def _both_half_widths(station: Station, policy: Policy) -> float:
     )
 
 
-def compile_travel(envelope: AxleEnvelope, moved: Readings, *, offset_known: bool) -> TapedTravel:
-    """The travel curve and the named points of an axle whose readings are ``moved``, name -> (C,)."""
-    columns = len(moved["motion_ratio"])
-    unknown = np.full(columns, np.nan)
-    spans, seat, damper = _spans(envelope, moved, offset_known=offset_known)
-    heights = [moved.get(f"/travel/stations/{i}/arch_to_hub_mm") for i in range(len(spans))]
-    anchored = any(h is not None for h in heights)
-    ratio_given = envelope.travel.motion_ratio is not None
-    if not any(span is not None for span in spans):
-        origin = next(h for h in heights if h is not None)
-        spans = [None if h is None else moved["motion_ratio"] * (h - origin) for h in heights]
-    elif not any(h is not None and s is not None for h, s in zip(heights, spans, strict=True)):
-        heights = _origin(heights, spans, columns)
-    both = sum(h is not None and s is not None for h, s in zip(heights, spans, strict=True))
-    if both < 2 or ratio_given:
-        heights = _filled_by_ratio(heights, spans, moved["motion_ratio"])
-    curve = _curve(heights, spans, moved)
-    points: dict[StationAt, Point] = dict.fromkeys(("full_droop", "ride", "bump_contact"), Point(unknown, unknown))
-    for station, height, span in zip(envelope.travel.stations, heights, spans, strict=True):
-        if station.at in points:
-            points[station.at] = _on_curve(curve, height, span)
-    notes = [_ratio_note(envelope, moved)] if both < 2 and not ratio_given else []
-    return TapedTravel(curve, points, seat, damper, anchored, bool(notes), tuple(notes))
+def taped(envelope: AxleEnvelope, moved: Readings, field: str) -> Taped:
+    """A reading at every station, as moved."""
+    return [moved.get(f"/travel/stations/{i}/{field}") for i in range(len(envelope.travel.stations))]
 
 
-def _spans(envelope: AxleEnvelope, moved: Readings, *, offset_known: bool) -> tuple[list[Array | None], Array, Array]:
-    nothing = np.zeros_like(moved["motion_ratio"])
-    offset = moved["seat_offset"]
-    count = range(len(envelope.travel.stations))
-    gaps = [moved.get(f"/travel/stations/{i}/seat_gap_mm") for i in count]
-    lengths = [moved.get(f"/travel/stations/{i}/damper_length_mm") for i in count]
-    if offset_known:
+def compile_travel(envelope: AxleEnvelope, moved: Readings) -> TravelCurves:
+    """The travel curves and the named points of an axle whose readings are ``moved``, name -> (C,)."""
+    traits = LAYOUTS[envelope.layout]
+    if traits.strut:
+        spans, seat, damper = _strut_spans(envelope, moved)
+        curve = _TapedCurve(envelope, moved, spans)
+        return curve.travel(curve.curve, seat, damper)
+    lengths = taped(envelope, moved, "damper_length_mm")
+    damper_curve = _TapedCurve(envelope, moved, lengths)
+    known = np.zeros_like(moved["motion_ratio"]) if _any(lengths) else moved["motion_ratio"] * np.nan
+    gaps = taped(envelope, moved, "seat_gap_mm")
+    if traits.spring == "coil" and _any(gaps):
+        seat_curve = _TapedCurve(envelope, moved, gaps)
+        return damper_curve.travel(seat_curve.curve, np.zeros_like(known), known)
+    return damper_curve.travel(damper_curve.curve, known * np.nan, known)
+
+
+def leaf_travel(curves: TravelCurves, camber_at_ride_mm: Array) -> TravelCurves:
+    """The same with a seat curve for leaves: their camber follows the wheel one to one from its value at ride."""
+    ride = curves.points["ride"].arch_to_hub_mm
+    knots = np.stack([ride - FAR_MM, ride + FAR_MM], axis=1)
+    straight = np.zeros_like(ride)
+    line = curve_through(knots, knots - ride[:, None], straight, straight)
+    return TravelCurves(
+        curves.damper, line, curves.points, curves.damper_from_span, camber_at_ride_mm,
+        curves.anchored, curves.ratio_assumed, curves.notes, curves.tyre_gap,
+    )  # fmt: skip
+
+
+def _any(readings: Taped) -> bool:
+    return any(reading is not None for reading in readings)
+
+
+def _strut_spans(envelope: AxleEnvelope, moved: Readings) -> tuple[Taped, Array, Array]:
+    """Span at each station, and what turns it into seat gap and strut length."""
+    offset, nothing = moved["seat_offset"], np.zeros_like(moved["motion_ratio"])
+    gaps, lengths = (taped(envelope, moved, field) for field in ("seat_gap_mm", "damper_length_mm"))
+    if not np.isnan(offset[0]):
         gaps = [
             gap if gap is not None or length is None else length - offset
             for gap, length in zip(gaps, lengths, strict=True)
         ]
-    if any(gap is not None for gap in gaps):
+    if _any(gaps):
         return gaps, nothing, nothing + offset
-    return lengths, nothing * np.nan, nothing if any(x is not None for x in lengths) else nothing * np.nan
+    return lengths, nothing * np.nan, nothing if _any(lengths) else nothing * np.nan
 
 
-def _origin(heights: list[Array | None], spans: list[Array | None], columns: int) -> list[Array | None]:
+class _TapedCurve:
+    """One curve through the stations that have both readings, with arch-to-hub filled in where the ratio must."""
+
+    def __init__(self, envelope: AxleEnvelope, moved: Readings, spans: Taped) -> None:
+        self.envelope, self.moved = envelope, moved
+        heights = taped(envelope, moved, "arch_to_hub_mm")
+        self.anchored = _any(heights)
+        ratio, ratio_given = moved["motion_ratio"], envelope.travel.motion_ratio is not None
+        if not _any(spans):
+            origin = next(h for h in heights if h is not None) if self.anchored else np.zeros_like(ratio)
+            heights = heights if self.anchored else [origin, *heights[1:]]
+            spans = [None if h is None else ratio * (h - origin) for h in heights]
+        elif not any(h is not None and s is not None for h, s in zip(heights, spans, strict=True)):
+            heights, self.anchored = _origin(heights, spans), False
+        both = sum(h is not None and s is not None for h, s in zip(heights, spans, strict=True))
+        self.ratio_assumed = both < 2 and not ratio_given
+        if both < 2 or ratio_given:
+            heights = _filled_by_ratio(heights, spans, ratio)
+        self.heights, self.spans = heights, spans
+        self.curve = _curve(heights, spans, moved)
+
+    def travel(self, seat: Curve, seat_from_span: Array, damper_from_span: Array) -> TravelCurves:
+        """All that an axle's travel is, with this as the damper's curve."""
+        unknown = np.full_like(seat_from_span, np.nan)
+        points: dict[StationAt, Point] = dict.fromkeys(("full_droop", "ride", "bump_contact"), Point(unknown, unknown))
+        for station, height, span in zip(self.envelope.travel.stations, self.heights, self.spans, strict=True):
+            if station.at in points:
+                points[station.at] = self._point(height, span)
+        notes = (_ratio_note(self.envelope, self.moved),) if self.ratio_assumed else ()
+        return TravelCurves(
+            self.curve, seat, points, damper_from_span, seat_from_span,
+            self.anchored, self.ratio_assumed, notes, _tyre_gap(self.envelope, self.moved),
+        )  # fmt: skip
+
+    def _point(self, height: Array | None, span: Array | None) -> Point:
+        columns = np.arange(len(self.curve.anchors_mm))
+        if height is not None:
+            return Point(height, self.curve.at(height, columns).span_mm if span is None else span)
+        if span is not None:
+            return Point(self.curve.where(span, columns), span)
+        unknown = np.full(len(columns), np.nan)
+        return Point(unknown, unknown)
+
+
+def _origin(heights: Taped, spans: Taped) -> Taped:
     """No station has both readings: count the wheel's travel from the first one that has a span."""
     first = next(i for i, span in enumerate(spans) if span is not None)
-    return [np.zeros(columns) if i == first else None for i in range(len(heights))]
+    return [np.zeros_like(spans[first]) if i == first else None for i in range(len(heights))]
 
 
-def _filled_by_ratio(heights: list[Array | None], spans: list[Array | None], ratio: Array) -> list[Array | None]:
+def _filled_by_ratio(heights: Taped, spans: Taped, ratio: Array) -> Taped:
     """Arch-to-hub of stations that lack it and lie outside of those that have it, by the motion ratio."""
     knots = sorted(
         ((s, h) for h, s in zip(heights, spans, strict=True) if h is not None and s is not None),
@@ -143,33 +221,31 @@ def _filled_by_ratio(heights: list[Array | None], spans: list[Array | None], rat
     return filled
 
 
-def _curve(heights: list[Array | None], spans: list[Array | None], moved: Readings) -> Curve:
+def _knots(heights: Taped, spans: Taped) -> tuple[Array, Array]:
     knots = [(h, s) for h, s in zip(heights, spans, strict=True) if h is not None and s is not None]
     knots.sort(key=lambda knot: float(knot[0][0]))
-    if len(knots) == 1:
-        height, span = knots[0]
-        knots.append((height + FAR_MM, span + FAR_MM * moved["motion_ratio"]))
-    return curve_through(
-        np.stack([h for h, _ in knots], axis=1),
-        np.stack([s for _, s in knots], axis=1),
-        moved["beyond_bump"],
-        moved["beyond_droop"],
-    )
+    return np.stack([h for h, _ in knots], axis=1), np.stack([s for _, s in knots], axis=1)
 
 
-def _on_curve(curve: Curve, height: Array | None, span: Array | None) -> Point:
-    columns = np.arange(len(curve.anchors_mm))
-    if height is not None:
-        return Point(height, curve.at(height, columns).span_mm if span is None else span)
-    if span is not None:
-        return Point(curve.where(span, columns), span)
-    unknown = np.full(len(columns), np.nan)
-    return Point(unknown, unknown)
+def _curve(heights: Taped, spans: Taped, moved: Readings) -> Curve:
+    knots, at_knots = _knots(heights, spans)
+    if knots.shape[1] == 1:
+        knots = np.hstack([knots, knots + FAR_MM])
+        at_knots = np.hstack([at_knots, at_knots + FAR_MM * moved["motion_ratio"][:, None]])
+    return curve_through(knots, at_knots, moved["beyond_bump"], moved["beyond_droop"])
+
+
+def _tyre_gap(envelope: AxleEnvelope, moved: Readings) -> Curve | None:
+    """The tyre's gap over arch-to-hub; it may grow or shrink with the wheel's drop."""
+    heights, gaps = (taped(envelope, moved, field) for field in ("arch_to_hub_mm", "tyre_gap_mm"))
+    if sum(h is not None and g is not None for h, g in zip(heights, gaps, strict=True)) < 2:
+        return None
+    return curve_through(*_knots(heights, gaps), moved["beyond_bump"], moved["beyond_droop"], rising=False)
 
 
 def _ratio_note(envelope: AxleEnvelope, moved: Readings) -> str:
     return (
         f"The motion ratio was not measured: {moved['motion_ratio'][0]:.2f} was assumed for a "
-        f"{envelope.layout.replace('_', ' ')} axle, with its uncertainty carried through. Tape arch-to-hub at a second "
+        f"{LAYOUTS[envelope.layout].called}, with its uncertainty carried through. Tape arch-to-hub at a second "
         "station to replace it."
     )

@@ -8,9 +8,12 @@ from dataclasses import dataclass
 
 from service.engine.checks.finding import Label
 from service.engine.decision import MARGINAL, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
+from service.engine.foremost import foremost_readings
 from service.engine.settled import Settled
 from service.engine.words import JOINTS, REASONS
 
+LEAST_SPREAD = 1e-3
+"""A smaller standard uncertainty is the noise of the computation."""
 COVERAGE = 2.0
 """Coverage factor k of a reported ``plus_minus`` (JCGM 100:2008, 6.2)."""
 
@@ -19,7 +22,8 @@ COVERAGE = 2.0
 class Told:
     """A finding of one build; not-a-number where something is not known.
 
-    ``margin`` and ``spread`` are the bound's where the bound condemned.
+    ``margin`` and ``spread`` are the bound's where the bound condemned. ``from_readings`` are the readings that
+    contribute most to the spread, each with its share of the variance.
     """
 
     label: Label
@@ -32,12 +36,13 @@ class Told:
     condemned: bool
     acquitted: bool
     details: Mapping[str, float]
+    from_readings: tuple[tuple[str, float], ...]
 
     @property
     def wording(self) -> str:
         check, case = self.label.check, self.label.case
         if check in JOINTS:
-            return "joint_bump" if case == "bump" else "joint"
+            return f"joint_{case}" if case else "joint"
         return f"{check}_{case}" if case else check
 
     @property
@@ -45,7 +50,7 @@ class Told:
         """Worst first: outcome, then what is required, then by how many standard uncertainties it is clear of its
         reserve.
         """
-        room = (self.margin - self.reserve) / max(self.spread, 1e-9)
+        room = (self.margin - self.reserve) / max(self.spread, LEAST_SPREAD)
         return -self.code, not self.label.required, -math.inf if math.isnan(room) else room
 
     def because(self) -> str:
@@ -61,11 +66,14 @@ class Told:
             return "factory"
         if self.code == UNDETERMINED:
             return self._unknown()
+        if self.label.check == "damper_topping" and self.margin < 0.0:
+            return "condemned"
         lower = self.label.check == "ride_height" and self.code <= MARGINAL and self.value < 0.0
         return OUTCOMES[self.code] + ("_lower" if lower else "")
 
     def _unknown(self) -> str:
-        telling = {"coil_bind": "coil_gap_at_bump_contact_mm"}.get(self.label.check, "further_than_factory_mm")
+        further = "further_than_factory_deg" if self.label.quantity == "angle_deg" else "further_than_factory_mm"
+        telling = {"coil_bind": "coil_gap_at_bump_contact_mm"}.get(self.label.check, further)
         if telling not in self.details:
             return "unknown"
         if math.isnan(self.details[telling]):
@@ -101,19 +109,21 @@ def _printed(figure: float, digits: int) -> str:
 
 def told(settled: Settled, row: int) -> Iterator[Told]:
     """Every finding on build ``row`` of a chunk, in the order of the checks."""
-    reserves = settled.builds[row].axle.axle.policy.reserves
+    policy = settled.builds[row].axle.axle.policy
     as_read = iter(settled.as_read[:, row].tolist())
     columns = (settled.codes, settled.by_bound, settled.by_factory)
     codes, by_bound, by_factory = (column[:, row].tolist() for column in columns)
     judged, spreads = settled.judged[..., row].tolist(), settled.spreads[..., row].tolist()
+    foremost = foremost_readings(settled, row)
     for index, label in enumerate(settled.labels):
         value, limit = next(as_read), next(as_read)
         details = {name: next(as_read) for name in settled.detail_names[index]}
         condemned = by_bound[index]
         margin, spread = judged[index][condemned], spreads[index][condemned]
         yield Told(
-            label, codes[index], margin + limit if condemned else value, limit, reserves.get(label.check, 0.0),
-            margin, spread, condemned, by_factory[index], details,
+            label, codes[index], margin + limit if condemned else value, limit,
+            policy.reserve(label.check, label.quantity), margin, spread, condemned, by_factory[index], details,
+            foremost[index][condemned],
         )  # fmt: skip
 
 

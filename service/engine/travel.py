@@ -20,8 +20,8 @@ from service.engine.sensitivity import Array
 
 NEWTON_ROUNDS = 12
 HALVINGS = 60
-SETTLED_MM = 1e-8
-"""A step of Newton's method as small as this leaves an error of its square."""
+SETTLED_MM = 1e-11
+"""Far below the step of a moved reading. What has settled stays, so that a batch and a single build agree."""
 FLATTEST = 1e-9
 OVER_MM = 1e-2
 """How far past the end of its piece a position may come out: a moved reading moves the piece's end by less."""
@@ -79,9 +79,11 @@ class Curve:
         for _ in range(NEWTON_ROUNDS):
             slope = c1 + along * (2.0 * c2 + along * (3.0 * c3))
             step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
-            along = np.where(inner, np.minimum(np.maximum(along + step, -OVER_MM), length + OVER_MM), along + step)
-            if not (np.abs(step) > SETTLED_MM).any():
+            moving = np.abs(step) > SETTLED_MM
+            if not moving.any():
                 return np.asarray(self.anchors_mm.take(here) + along)
+            inside = np.minimum(np.maximum(along + step, -OVER_MM), length + OVER_MM)
+            along = np.where(moving, np.where(inner, inside, along + step), along)
         return np.asarray(self.anchors_mm.take(here) + np.where(inner, _bisected((c1, c2, c3), wanted, length), along))
 
 
@@ -129,20 +131,26 @@ def _end_slope(gap: Array, next_gap: Array, secant: Array, next_secant: Array) -
     return np.where(steep, 3.0 * secant, slope)
 
 
-def curve_through(knots: Array, spans: Array, beyond_bump: Array, beyond_droop: Array) -> Curve:
+def curve_through(knots: Array, spans: Array, beyond_bump: Array, beyond_droop: Array, *, rising: bool = True) -> Curve:
     """The curve through stations ``knots`` and ``spans``, both (C, N) with N >= 2 and increasing along N.
 
     ``beyond_bump`` and ``beyond_droop`` (C,) are the relative errors of the slope outside the stations, zero as read:
-    they carry the uncertainty of the extrapolated part. An end slope below half of the end secant is lifted to that:
-    the monotone cubic may flatten to nothing at an end, a wheel does not.
+    they carry the uncertainty of the extrapolated part. On a ``rising`` curve an end slope below half of the end secant
+    is lifted to that: the monotone cubic may flatten to nothing at an end, a wheel does not. A curve that does not rise
+    has no ``where``.
     """
-    slopes = pchip_slopes(knots, spans)
+    return hermite(knots, spans, pchip_slopes(knots, spans), (beyond_bump, beyond_droop), rising=rising)
+
+
+def hermite(knots: Array, spans: Array, slopes: Array, beyond: tuple[Array, Array], *, rising: bool = True) -> Curve:
+    """The curve with given ``slopes`` (C, N) at its knots; arguments else as in ``curve_through``."""
     gaps, rises = np.diff(knots, axis=1), np.diff(spans, axis=1)
     secants = rises / gaps
     c2 = (3.0 * secants - 2.0 * slopes[:, :-1] - slopes[:, 1:]) / gaps
     c3 = (slopes[:, :-1] + slopes[:, 1:] - 2.0 * secants) / gaps**2
-    towards_bump = np.maximum(slopes[:, 0], 0.5 * secants[:, 0]) * (1.0 + beyond_bump)
-    towards_droop = np.maximum(slopes[:, -1], 0.5 * secants[:, -1]) * (1.0 + beyond_droop)
+    least = 0.5 * secants if rising else np.full_like(secants, -np.inf)
+    towards_bump = np.maximum(slopes[:, 0], least[:, 0]) * (1.0 + beyond[0])
+    towards_droop = np.maximum(slopes[:, -1], least[:, -1]) * (1.0 + beyond[1])
     nothing = np.zeros((len(knots), 1))
     coefficients = np.stack(
         [
@@ -153,3 +161,30 @@ def curve_through(knots: Array, spans: Array, beyond_bump: Array, beyond_droop: 
         ]
     )
     return Curve(knots[0].copy(), spans[0].copy(), np.hstack([knots[:, :1], knots]), coefficients)
+
+
+@dataclass(frozen=True, slots=True)
+class CurveSet:
+    """Several curves over the same knots, read together: ``names`` one a curve; coefficients (J, 4, C, N + 1)."""
+
+    names: tuple[str, ...]
+    knots_mm: Array
+    anchors_mm: Array
+    coefficients: Array
+
+    def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> dict[str, Array]:
+        """Every curve at ``arch_to_hub_mm`` (..., K); name -> array alike."""
+        piece = np.searchsorted(self.knots_mm, arch_to_hub_mm)
+        here = column * self.anchors_mm.shape[1] + piece
+        along = arch_to_hub_mm - self.anchors_mm.take(here)
+        flat = self.coefficients.reshape(len(self.names), 4, -1)
+        c0, c1, c2, c3 = (flat[:, power].take(here, axis=1) for power in range(4))
+        values = c0 + along * (c1 + along * (c2 + along * c3))
+        return dict(zip(self.names, values, strict=True))
+
+
+def curve_set(curves: dict[str, Curve]) -> CurveSet:
+    """Curves over the same knots as one set."""
+    first = next(iter(curves.values()))
+    coefficients = np.stack([curve.coefficients for curve in curves.values()])
+    return CurveSet(tuple(curves), first.knots_mm, first.anchors_mm, coefficients)

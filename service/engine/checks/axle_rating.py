@@ -25,6 +25,6 @@ def axle_rating(at: Situation) -> list[Finding]:
         short_of_factory=-rows["added_axle_kg"],
         details={"added_on_this_axle_kg": rows["added_axle_kg"]},
     )
-    known = ~np.isnan(left[:, :1])
-    vehicle = Finding(OF_VEHICLE, gross, rows["gross_rating_kg"], left, applies=rows.loaded & known)
+    rated = ~np.isnan(rows["gross_rating_kg"][:, :1])
+    vehicle = Finding(OF_VEHICLE, gross, rows["gross_rating_kg"], left, applies=rows.loaded & rated)
     return [axle, vehicle]

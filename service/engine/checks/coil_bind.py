@@ -15,6 +15,8 @@ def coil_bind(at: Situation) -> list[Finding]:
     """Seat gap at full bump less the solid length; the gap at bump contact bounds it from above."""
     gap, solid = at.build.seat_gap_mm, at.rows.solid_length
     left, left_at_contact = gap[FULL_BUMP] - solid, gap[BUMP_CONTACT] - solid
+    if at.rows.axle.axle.traits.spring != "coil":
+        return []
     return [
         Finding(
             COIL_BIND,
@@ -36,8 +38,8 @@ def coil_bind(at: Situation) -> list[Finding]:
 def seat_gap_gained(at: Situation) -> Array:
     """Seat gap at full bump less the factory's there, mm; negative where the build presses the spring further.
 
-    Where full bump is not placed but the stop is the factory's, the crush is the same and the gap at contact tells;
-    where not even contact is, what stands between seat and strut does.
+    Where full bump is not placed but the stop is the factory's, the crush is the same: on the rod the gap at contact
+    tells, elsewhere what stands between seat and strut does, and a spacer under the stop gets no credit.
     """
     rows = at.rows
     same_stop = ~rows.changed("bump_stop")
@@ -45,7 +47,8 @@ def seat_gap_gained(at: Situation) -> Array:
     shift = rows.span_to_seat - rows.spread(rows.axle.travel.seat_from_span)
     if rows.axle.axle.bump_stop_on_rod:
         shift = shift + rows["top_spacer"]
-        same_stop = same_stop & ~rows.changed("strut")
+        same_stop = same_stop & ~rows.damper_changed
     untouched_stop = same_stop & ~rows.changed("bump_stop_spacer")
-    gained = np.where(np.isnan(by_bump) & same_stop, by_contact, by_bump)
+    otherwise = by_contact if rows.axle.axle.bump_stop_on_rod else shift
+    gained = np.where(np.isnan(by_bump) & same_stop, otherwise, by_bump)
     return np.where(np.isnan(gained) & untouched_stop, shift, gained)

@@ -22,18 +22,22 @@ def damper_bottoming(at: Situation) -> list[Finding]:
             limit=NOTHING_LEFT,
             margin=left,
             bound=length[BUMP_CONTACT] - closed,
-            short_of_factory=np.where(at.rows.changed("strut"), np.nan, _length_gained(at)),
+            short_of_factory=np.where(at.rows.damper_changed, np.nan, _length_gained(at)),
             details={"damper_length_mm": length[FULL_BUMP], "closed_length_mm": closed},
         )
     ]
 
 
 def _length_gained(at: Situation) -> Array:
-    """Strut length at full bump less the factory's there, mm; negative where the build closes the damper further."""
+    """Strut length at full bump less the factory's there, mm; negative where the build closes the damper further.
+
+    Where full bump is not placed, as for the seat gap: by the length at contact on the rod, by the spacers elsewhere.
+    """
     rows = at.rows
     build, factory = at.build.damper_length_mm, at.factory.damper_length_mm
     by_bump, by_contact = (build[p] - factory[p] for p in (FULL_BUMP, BUMP_CONTACT))
     same_stop = ~rows.changed("bump_stop")
-    gained = np.where(np.isnan(by_bump) & same_stop, by_contact, by_bump)
-    taken = 0.0 * rows["top_spacer"] if rows.axle.axle.bump_stop_on_rod else -rows["top_spacer"]
+    on_rod = rows.axle.axle.bump_stop_on_rod
+    taken = 0.0 * rows["top_spacer"] if on_rod else -rows["top_spacer"]
+    gained = np.where(np.isnan(by_bump) & same_stop, by_contact if on_rod else taken, by_bump)
     return np.where(np.isnan(gained) & same_stop & ~rows.changed("bump_stop_spacer"), taken, gained)

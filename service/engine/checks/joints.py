@@ -1,47 +1,64 @@
-"""Joints, drive shafts and hoses on a taped axle: how far the wheel may drop, or rise, before each comes to its end."""
+"""Joints, drive shafts and hoses: how far each may be taken, by the wheel's travel or by its own angle.
+
+On a taped axle a joint's limit is the arch-to-hub at which it binds. A survey gives its angle at every wheel position;
+its limit is then an angle, unless only the arch-to-hub is known.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
-from service.engine.checks.finding import Finding, Label, Situation
+from service.engine.checks.finding import NOT_KNOWN, Finding, Label, Situation
+from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
 from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP
 from service.engine.sensitivity import Array
 
-BALL_JOINTS = ("upper_ball_joint", "lower_ball_joint", "tie_rod_end")
-DRIVE_JOINTS = ("inner_cv", "outer_cv")
-AT_DROOP = {
-    joint: Label(
-        joint,
-        "full_droop",
-        "arch_to_hub_mm",
-        why_not="This axle is not driven: it has no drive shafts." if joint in DRIVE_JOINTS else "",
-    )
-    for joint in (*BALL_JOINTS, *DRIVE_JOINTS, "brake_hose")
-}
-AT_BUMP = {joint: Label(joint, "full_bump", "arch_to_hub_mm", case="bump") for joint in BALL_JOINTS}
+UNDRIVEN = "This axle is not driven: it has no drive shafts."
 
+
+def _label(joint: str, at: str, quantity: str = "arch_to_hub_mm", case: str = "") -> Label:
+    return Label(joint, at, quantity, why_not=UNDRIVEN if joint in DRIVE_JOINTS else "", case=case)
+
+
+ALL = (*FRONT_END_JOINTS, *DRIVE_JOINTS)
+AT_DROOP = {joint: _label(joint, "full_droop") for joint in (*ALL, "brake_hose")}
+AT_BUMP = {joint: _label(joint, "full_bump", case="bump") for joint in ALL}
+ANGLE = {
+    (joint, at): _label(joint, at, "angle_deg", f"angle{case}")
+    for joint in ALL
+    for at, case in (("full_droop", ""), ("full_bump", "_bump"))
+}
+AT_LOCK = {side: _label("outer_cv", "full_droop", "angle_deg", f"{side}_lock") for side in ("left", "right")}
+PLUNGE = {at: _label("inner_cv", at, "plunge_mm", "plunge") for at in ("full_droop", "full_bump")}
+HOSE_ARTICULATED = _label("brake_hose", "articulated", case="articulated")
 REPLACED_BY = {"upper_ball_joint": "upper_arm", "brake_hose": "brake_hose"}
+PLACES = {"full_droop": FULL_DROOP, "full_bump": FULL_BUMP}
 
 
 def joints(at: Situation) -> list[Finding]:
     """Every joint that the layout has: at full droop, ball joints at full bump too."""
-    envelope = at.rows.axle.axle.envelope
-    ball_joints = BALL_JOINTS[1:] if envelope.layout == "macpherson" else BALL_JOINTS
-    less_drop, less_rise = _droop_gained(at), _rise_gained(at)
+    axle = at.rows.axle.axle
+    surveyed = _surveyed_angles(at) if axle.surveyed else []
+    by_angle = {finding.label.check for finding in surveyed}
+    less_drop, less_rise = droop_gained(at), _rise_gained(at)
+    taped_ends = [joint for joint in axle.traits.ball_joints if joint not in by_angle]
+    shafts = [joint for joint in axle.traits.drive_joints if joint not in by_angle]
     return [
-        *(_at_droop(at, joint, less_drop) for joint in ball_joints),
-        *(_at_bump(at, joint, less_rise) for joint in ball_joints),
-        *(_at_droop(at, joint, less_drop, driven=envelope.driven) for joint in DRIVE_JOINTS),
+        *surveyed,
+        *(_at_droop(at, joint, less_drop) for joint in taped_ends),
+        *(_at_bump(at, joint, less_rise) for joint in taped_ends),
+        *(_at_droop(at, joint, less_drop, driven=axle.envelope.driven) for joint in shafts),
         _at_droop(at, "brake_hose", less_drop),
+        *_hose_articulated(at),
     ]
 
 
 def _at_droop(at: Situation, joint: str, less_drop: Array, *, driven: bool = True) -> Finding:
     rows, height = at.rows, at.build.arch_to_hub_mm[FULL_DROOP]
-    limit, gained = _limit(at, f"limit_{joint}"), less_drop
+    limit, gained = limit_mm(at, f"limit_{joint}"), less_drop
     if joint == "inner_cv":
-        limit, gained = limit + rows["differential_drop"], gained + rows["differential_drop"]
+        credit = rows["differential_drop"] * rows["differential_credit"]
+        limit, gained = limit + credit, gained + rows["differential_drop"]
     return Finding(
         AT_DROOP[joint],
         value=height,
@@ -59,7 +76,7 @@ def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
     A replaced arm's joint too is held to that; that its own range in bump is not known is said among the assumptions.
     """
     height = at.build.arch_to_hub_mm[FULL_BUMP]
-    limit = _unless_replaced(at, joint, _limit(at, f"bump_limit_{joint}"))
+    limit = _unless_replaced(at, joint, limit_mm(at, f"bump_limit_{joint}"))
     return Finding(
         AT_BUMP[joint],
         value=height,
@@ -70,10 +87,96 @@ def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
     )
 
 
-def _limit(at: Situation, name: str) -> Array:
+def _surveyed_angles(at: Situation) -> list[Finding]:
+    """Findings by angle, for every joint whose angle the survey tells and whose limit is no arch-to-hub alone."""
+    envelope = at.rows.axle.axle.envelope
+    places = [FULL_DROOP, FULL_BUMP]
+    build = _angles(at.rows.axle.travel.surveyed, at.build.arch_to_hub_mm[places], at.rows.curve_column)
+    travel = at.rows.axle.factory.travel.surveyed
+    factory = _angles(travel, at.factory.arch_to_hub_mm[places], at.rows.factory_column)
+    findings = []
+    for joint in (name for name in ALL if name in build and not _taped_alone(at, name)):
+        driven = envelope.driven or joint not in DRIVE_JOINTS
+        for index, place in enumerate(PLACES):
+            if joint != "outer_cv" or place == "full_droop":
+                pair = build[joint][index], factory[joint][index]
+                findings.append(_by_angle(at, ANGLE[joint, place], pair, driven=driven))
+    for side, label in AT_LOCK.items():
+        turned = build.get(f"outer_cv_{side}_lock")
+        if turned is not None and not _taped_alone(at, "outer_cv"):
+            findings.append(
+                _by_angle(at, label, (turned[0], factory[f"outer_cv_{side}_lock"][0]), driven=envelope.driven)
+            )
+    if "plunge" in build:
+        pairs = zip(PLACES, build["plunge"], factory["plunge"], strict=True)
+        findings += [_by_plunge(at, PLUNGE[place], pair, driven=envelope.driven) for place, *pair in pairs]
+    return findings
+
+
+def _angles(surveyed: object, heights: Array, column: object) -> dict[str, Array]:
+    return surveyed.angles.at(heights, column)  # type: ignore[attr-defined, no-any-return]
+
+
+def _taped_alone(at: Situation, joint: str) -> bool:
+    """Whether only the arch-to-hub at which a joint binds is known, in every build, and no angle."""
+    return bool(
+        np.isnan(at.rows[f"angle_limit_{joint}"][:, 0]).all() and not np.isnan(at.rows[f"limit_{joint}"][:, 0]).any()
+    )
+
+
+def _by_angle(at: Situation, label: Label, pair: list[Array] | tuple[Array, Array], *, driven: bool) -> Finding:
+    """Greatest angle less the joint's at a position, degrees, of build and factory."""
+    angle, of_factory = pair
+    limit = at.rows[f"angle_limit_{label.check}"]
+    return Finding(
+        label,
+        value=angle,
+        limit=limit,
+        margin=limit - angle,
+        applies=driven,
+        short_of_factory=_unless_replaced(at, label.check, of_factory - angle),
+        details={"further_than_factory_deg": angle - of_factory},
+    )
+
+
+def _by_plunge(at: Situation, label: Label, pair: list[Array], *, driven: bool) -> Finding:
+    """Greatest plunge either way less the shaft's at a position, mm, of build and factory."""
+    plunge, of_factory = pair
+    limit = at.rows["plunge_limit_inner_cv"]
+    return Finding(
+        label,
+        value=plunge,
+        limit=limit,
+        margin=limit - plunge,
+        applies=driven,
+        short_of_factory=of_factory - plunge,
+        details={"further_than_factory_mm": plunge - of_factory},
+    )
+
+
+def _hose_articulated(at: Situation) -> list[Finding]:
+    """A solid axle's lower wheel hangs lower when the other one is pushed up, as far as springs and track say."""
+    lower, of_factory = at.build.articulated_mm[0], at.factory.articulated_mm[0]
+    if np.isnan(lower[:, 0]).all():
+        return []
+    limit = limit_mm(at, "limit_brake_hose")
+    return [
+        Finding(
+            HOSE_ARTICULATED,
+            value=lower,
+            limit=limit,
+            margin=limit - lower,
+            applies=~np.isnan(lower[:, :1]),
+            short_of_factory=_unless_replaced(at, "brake_hose", of_factory - lower),
+            details={"further_than_factory_mm": lower - of_factory},
+        )
+    ]
+
+
+def limit_mm(at: Situation, name: str) -> Array:
     """Where a joint binds, arch-to-hub in mm; it means nothing where no station's arch-to-hub was taped."""
     limit = at.rows[name]
-    return limit if at.rows.axle.travel.anchored else np.full_like(limit, np.nan)
+    return limit if at.rows.axle.travel.anchored else limit + NOT_KNOWN
 
 
 def _unless_replaced(at: Situation, joint: str, of_factory: Array) -> Array:
@@ -83,11 +186,11 @@ def _unless_replaced(at: Situation, joint: str, of_factory: Array) -> Array:
     return np.where(at.rows.changed(REPLACED_BY[joint]), np.nan, of_factory)
 
 
-def _droop_gained(at: Situation) -> Array:
+def droop_gained(at: Situation) -> Array:
     """How much less than the factory's wheel the build's drops, mm; negative where it drops further."""
     gained = at.factory.arch_to_hub_mm[FULL_DROOP] - at.build.arch_to_hub_mm[FULL_DROOP]
-    same_strut = ~at.rows.changed("strut") & ~at.rows.changed("strut_top_spacer")
-    return np.where(np.isnan(gained) & same_strut, 0.0, gained)
+    same_droop = ~at.rows.changed("strut", "damper", "strut_top_spacer", "leaf_pack", "leaf_block", "shackle")
+    return np.where(np.isnan(gained) & same_droop, 0.0, gained)
 
 
 def _rise_gained(at: Situation) -> Array:
@@ -97,6 +200,6 @@ def _rise_gained(at: Situation) -> Array:
     by_bump, by_contact = (build[p] - factory[p] for p in (FULL_BUMP, BUMP_CONTACT))
     same_stop = ~rows.changed("bump_stop")
     if rows.axle.axle.bump_stop_on_rod:
-        same_stop = same_stop & ~rows.changed("strut")
+        same_stop = same_stop & ~rows.damper_changed
     gained = np.where(np.isnan(by_bump) & same_stop, by_contact, by_bump)
     return np.where(np.isnan(gained) & same_stop, 0.0, gained)

@@ -13,10 +13,12 @@ SPRING_RETENTION = Label("spring_retention", "full_droop", "spring_still_pressed
 def spring_retention(at: Situation) -> list[Finding]:
     """Free length less the seat gap at full droop."""
     rows, gap = at.rows, at.build.seat_gap_mm[FULL_DROOP]
+    if rows.axle.axle.traits.spring != "coil":
+        return []
     pressed = rows["free_length"] - gap
     gained = at.factory.seat_gap_mm[FULL_DROOP] - gap
-    # The strut is the factory's and nothing but a spring spacer stands in it: whatever its length, it presses as much.
-    gained = np.where(np.isnan(gained) & ~rows.changed("strut"), rows["spring_spacer"], gained)
+    # The damper is the factory's and nothing but a spring spacer was added: whatever its length, it presses as much.
+    gained = np.where(np.isnan(gained) & ~rows.damper_changed, rows["spring_spacer"], gained)
     return [
         Finding(
             SPRING_RETENTION,

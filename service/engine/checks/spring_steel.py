@@ -10,6 +10,7 @@ from service.engine.positions import BUMP_CONTACT, FULL_BUMP
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.springs import (
+    buckling_deflection_ratio,
     corrected_shear_stress_mpa,
     permissible_stress_at_solid_mpa,
     sum_of_minimum_gaps_mm,
@@ -17,6 +18,14 @@ from service.engine.springs import (
 
 SPRING_STRESS = Label("spring_stress", "full_bump", "shear_stress_mpa", required=False)
 COIL_GAP_RECOMMENDED = Label("coil_gap_recommended", "bump_contact", "coil_gap_mm", required=False)
+SPRING_BUCKLING = Label(
+    "spring_buckling",
+    "full_bump",
+    "spring_deflection_mm",
+    required=False,
+    why_not="How the spring's ends are guided is not known: give its seating coefficient.",
+)
+YOUNGS_MODULUS_MPA = 206_000.0  # spring steel, EN 10089, known second-hand
 FORMINGS: tuple[Forming, Forming] = ("hot", "cold")
 
 
@@ -27,6 +36,8 @@ def spring_stress(at: Situation) -> list[Finding]:
     side.
     """
     rows, force = at.rows, at.build.spring_force_n[FULL_BUMP]
+    if rows.axle.axle.traits.spring != "coil":
+        return []
     stress = corrected_shear_stress_mpa(force, rows["wire"], rows["mean_diameter"])
     hot, cold = (permissible_stress_at_solid_mpa(rows["wire"], f, rows["tensile_strength"]) for f in FORMINGS)
     permissible = _by_forming(rows, hot, cold, np.minimum(hot, cold))
@@ -44,11 +55,36 @@ def spring_stress(at: Situation) -> list[Finding]:
 def coil_gap_recommended(at: Situation) -> list[Finding]:
     """Coil gap at bump contact less the sum of minimum gaps S_a of a spring that works, mm; advisory."""
     rows = at.rows
+    if rows.axle.axle.traits.spring != "coil":
+        return []
     left = at.build.seat_gap_mm[BUMP_CONTACT] - rows.solid_length
     size = (rows["wire"], rows["mean_diameter"], rows["active_coils"])
     hot, cold = (sum_of_minimum_gaps_mm(*size, forming, dynamic=True) for forming in FORMINGS)
     recommended = _by_forming(rows, hot, cold, np.maximum(hot, cold))
     return [Finding(COIL_GAP_RECOMMENDED, value=left, limit=recommended, margin=left - recommended)]
+
+
+def spring_buckling(at: Situation) -> list[Finding]:
+    """Deflection at which the coil would buckle less its deflection at full bump, mm; advisory.
+
+    Where the guidance of its ends, and so its seating coefficient, is known. A coil that never buckles has no margin.
+    """
+    rows, seating = at.rows, at.rows["seating_coefficient"]
+    if rows.axle.axle.traits.spring != "coil":
+        return []
+    free, youngs = rows["free_length"], np.float64(YOUNGS_MODULUS_MPA)
+    ratio = buckling_deflection_ratio(free, rows["mean_diameter"], seating, youngs, rows["shear_modulus"])
+    deflection = free - at.build.seat_gap_mm[FULL_BUMP]
+    buckles = np.where(np.isfinite(ratio), ratio * free, np.nan)
+    return [
+        Finding(
+            SPRING_BUCKLING,
+            value=deflection,
+            limit=buckles,
+            margin=np.where(np.isposinf(ratio), free, buckles) - deflection,
+            applies=~np.isnan(seating[:, :1]),
+        )
+    ]
 
 
 def _by_forming(rows: Rows, hot: Array, cold: Array, unknown: Array) -> Array:

@@ -1,0 +1,46 @@
+"""A larger tyre must not meet the body at full bump."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
+from service.engine.positions import FULL_BUMP
+from service.engine.sensitivity import Array
+
+TYRE_CLEARANCE = Label(
+    "tyre_clearance", "full_bump", "tyre_gap_mm", why_not="No tyre was proposed, and no gap of the tyre was taped."
+)
+TYRE_ARTICULATED = Label("tyre_clearance", "articulated", "tyre_gap_mm", case="articulated")
+
+
+def tyre_clearance(at: Situation) -> list[Finding]:
+    """Gap between tyre and body at full bump, and of a solid axle's upper wheel, mm.
+
+    The taped gap less half of the growth in diameter and the growth in width (common practice).
+    """
+    rows = at.rows
+    proposed = rows.changed("tyre")
+    growth = np.where(proposed, 0.5 * (rows["tyre_diameter"] - rows.factory("tyre_diameter")), 0.0)
+    wider = np.where(proposed, rows["tyre_width"] - rows.factory("tyre_width"), 0.0)
+    taped = rows.axle.travel.tyre_gap is not None
+    places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], at.factory.arch_to_hub_mm[FULL_BUMP])]
+    if not np.isnan(at.build.articulated_mm[1][:, 0]).all():
+        places.append((TYRE_ARTICULATED, at.build.articulated_mm[1], at.factory.articulated_mm[1]))
+    return [
+        Finding(
+            label,
+            value=_gap(at, height) - growth - wider,
+            limit=NOTHING_LEFT,
+            margin=_gap(at, height) - growth - wider,
+            applies=proposed | taped,
+            short_of_factory=np.where(height >= of_factory - 1e-6, 0.0, height - of_factory) - growth - wider,
+            details={"tyre_growth_mm": growth + wider, "raises_body_by_mm": growth},
+        )
+        for label, height, of_factory in places
+    ]
+
+
+def _gap(at: Situation, height: Array) -> Array:
+    curve = at.rows.axle.travel.tyre_gap
+    return np.full_like(height, np.nan) if curve is None else curve.at(height, at.rows.curve_column).span_mm

@@ -1,0 +1,262 @@
+"""A surveyed axle -> travel curves: the linkage solved over the swing of its lower arm, in every column.
+
+The design position is the ride position. Everything is a function of arch-to-hub: the strut's length, the angles of
+the joints, plunge, hose span, camber and toe, the gap left to the bump stop; with exact slopes at close knots, so that
+the cubics between them are as good as the linkage itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from service.engine.envelope import AxleEnvelope, HardPoints, StationAt
+from service.engine.layouts import LAYOUTS
+from service.engine.linkage import (
+    BodyName,
+    DriveShaft,
+    MacphersonPoints,
+    Pose,
+    WishbonePoints,
+    arch_to_hub_mm,
+    ball_joint_angle_deg,
+    camber_deg,
+    hose_span_mm,
+    solve_macpherson,
+    solve_wishbone,
+    strut_length_mm,
+    toe_deg,
+)
+from service.engine.policy import Policy
+from service.engine.sensitivity import Array
+from service.engine.stations import Point, Surveyed, TravelCurves
+from service.engine.travel import Curve, curve_set, hermite
+
+SWING_RAD = 0.75
+"""How far the lower arm is swung either way from the design position; no suspension swings its arm by 43 degrees."""
+KNOTS = 65
+SHORT_OF_LOCK_RAD = 2e-3
+"""The curves end this short of a lock, where positions still move with their readings as smoothly as elsewhere."""
+SEARCHED, REFINEMENTS = 65, 4
+"""Steps of the search for the ends, and how often it is made finer: to 1e-6 rad."""
+SOCKETS: dict[str, BodyName] = {
+    "upper_ball_joint": "upper_arm",
+    "lower_ball_joint": "lower_arm",
+    "tie_rod_end": "tie_rod",
+}
+SHAFT = ("inner_cv", "outer_cv", "output_axis")
+DIRECTIONS = ("spin_axis", "output_axis")
+PREFIX = "/travel/hard_points/"
+
+Links = WishbonePoints | MacphersonPoints
+Moved = Mapping[str, Array]
+
+
+def survey_readings(envelope: AxleEnvelope, policy: Policy) -> dict[str, tuple[float, float]]:
+    """Every coordinate as (value, half-width) by its pointer; directions are made unit vectors first."""
+    points = envelope.travel.hard_points
+    readings: dict[str, tuple[float, float]] = {}
+    for name in _named(points) if points is not None else ():
+        coordinates = getattr(points, name)
+        length, default = 1.0, policy.surveyed_point_mm
+        if name in DIRECTIONS:
+            length, default = float(np.linalg.norm([c.value for c in coordinates])), policy.surveyed_direction
+        for i, each in enumerate(coordinates):
+            half_width = default if each.plus_minus is None else each.plus_minus / length
+            readings[f"{PREFIX}{name}/{i}"] = (each.value / length, half_width)
+    return readings
+
+
+def _named(points: HardPoints) -> Iterator[str]:
+    return (name for name in points.__dataclass_fields__ if isinstance(getattr(points, name), tuple))
+
+
+class Survey:
+    """The hard points of an axle in every column, (C, 3) each, with a build's changes to the geometry in them."""
+
+    def __init__(self, envelope: AxleEnvelope, moved: Moved) -> None:
+        points = envelope.travel.hard_points
+        assert points is not None  # noqa: S101 - the caller has a surveyed axle
+        self.envelope, self.moved = envelope, moved
+        self.on = points.strut_bottom_on
+        self.at = {name: np.stack([moved[f"{PREFIX}{name}/{i}"] for i in range(3)], axis=1) for name in _named(points)}
+        if "inner_cv" in self.at:
+            self.at["inner_cv"] = self.at["inner_cv"] - _upwards(moved["differential_drop"])
+        self.links = self._links()
+
+    def _links(self) -> Links:
+        at = self.at
+        linkage = {name: at[name] for name in SHARED}
+        if self.envelope.layout == "macpherson":
+            axis = at["strut_top"] - at["strut_bottom"]
+            along = axis / np.linalg.norm(axis, axis=1, keepdims=True)
+            shift = -along * self.moved["top_spacer"][:, None]
+            return MacphersonPoints(**linkage, pivot_shift=shift)  # type: ignore[arg-type]
+        arm = {name: at[name] for name in ("upper_arm_front", "upper_arm_rear", "upper_ball_joint")}
+        links = WishbonePoints(**linkage, **arm, strut_bottom_on=self.on or "lower_arm")
+        if "arm_ball_joint/0" not in self.moved:
+            return links
+        held = np.stack([self.moved[f"arm_ball_joint/{i}"] for i in range(3)], axis=1)
+        return replace(links, replaced_upper_ball_joint=held)
+
+    def as_surveyed(self) -> Survey:
+        """The same without a build's changes."""
+        unchanged = {name: column for name, column in self.moved.items() if not name.startswith("arm_ball_joint/")}
+        nothing = np.zeros_like(self.moved["top_spacer"])
+        return Survey(self.envelope, unchanged | {"top_spacer": nothing, "differential_drop": nothing})
+
+    def pose(self, angle_rad: Array, rack_shift_mm: Array | float = 0.0) -> Pose:
+        if isinstance(self.links, MacphersonPoints):
+            return solve_macpherson(self.links, angle_rad, rack_shift_mm)
+        return solve_wishbone(self.links, angle_rad, rack_shift_mm)
+
+    def stop_room(self, pose: Pose) -> Array | None:
+        """Room left to the bump stop along the surveyed line from stop to plate, mm, (C, P): 0 where it touches.
+
+        The one of the two that the arm carries moves: the stop itself where it sits on the arm, else the plate. None on
+        the rod, or where the two were not surveyed.
+        """
+        at, where = self.at, self.envelope.bump_stop_on or LAYOUTS[self.envelope.layout].bump_stop_on
+        if not {"bump_stop", "bump_plate"} <= at.keys() or where == "damper_rod":
+            return None
+        line = at["bump_plate"] - at["bump_stop"]
+        line = line / np.linalg.norm(line, axis=1, keepdims=True)
+        if where == "arm":
+            apart = at["bump_plate"][:, None, :] - pose.lower_arm.of_point(at["bump_stop"])
+        else:
+            apart = pose.lower_arm.of_point(at["bump_plate"]) - at["bump_stop"][:, None, :]
+        return np.asarray(np.einsum("cpx,cx->cp", apart, line))
+
+    @property
+    def kingpin_axis(self) -> Array:
+        top = self.at["strut_top" if self.envelope.layout == "macpherson" else "upper_ball_joint"]
+        return top - self.at["lower_ball_joint"]
+
+
+SHARED = (
+    "lower_arm_front", "lower_arm_rear", "lower_ball_joint", "rack_end", "tie_rod_end", "wheel_centre", "spin_axis",
+    "strut_top", "strut_bottom",
+)  # fmt: skip
+
+
+def _upwards(distance: Array) -> Array:
+    return np.stack([np.zeros_like(distance), np.zeros_like(distance), distance], axis=1)
+
+
+def swing(survey: Survey) -> tuple[float, float, tuple[bool, bool]]:
+    """Lower-arm angles, rad, to which the linkage works towards droop and towards bump, and whether it locks there.
+
+    It works as long as it can be put together, the wheel rises with its arm and the strut shortens with it, as read.
+    """
+    as_read = Survey(survey.envelope, {name: column[:1] for name, column in survey.moved.items()})
+    (droop, locks_in_droop), (bump, locks_in_bump) = (_reach(as_read, end) for end in (-SWING_RAD, SWING_RAD))
+    return droop, bump, (locks_in_droop, locks_in_bump)
+
+
+def _reach(as_read: Survey, end: float) -> tuple[float, bool]:
+    """How far towards ``end`` the linkage works: looked for on a grid that is made finer where it fails."""
+    angle = np.linspace(0.0, end, SEARCHED)
+    for _ in range(REFINEMENTS):
+        works = _works(as_read, angle)
+        if works.all():
+            return end, False
+        good, bad = angle[int(np.argmin(works))], angle[int(np.argmin(works)) + 1]
+        angle = np.concatenate([np.linspace(0.0, good, SEARCHED), np.linspace(good, bad, SEARCHED)[1:]])
+    return float(good), True
+
+
+def _works(as_read: Survey, angle: Array) -> Array:
+    """Whether each step of a sweep works; (len(angle) - 1,)."""
+    pose, up = as_read.pose(angle), np.sign(angle[-1])
+    height = arch_to_hub_mm(pose, as_read.at["arch_mark"])[0]
+    length = strut_length_mm(as_read.links, pose)[0]
+    with np.errstate(invalid="ignore"):
+        return np.asarray((up * np.diff(height) < 0.0) & (up * np.diff(length) < 0.0))
+
+
+def compile_survey(envelope: AxleEnvelope, moved: Moved) -> TravelCurves:
+    """The travel curves of a surveyed axle whose readings are ``moved``, name -> (C,)."""
+    survey = Survey(envelope, moved)
+    droop, bump, (locks_in_droop, locks_in_bump) = swing(survey)
+    angle = np.linspace(droop + SHORT_OF_LOCK_RAD * locks_in_droop, bump - SHORT_OF_LOCK_RAD * locks_in_bump, KNOTS)
+    pose, design = survey.pose(angle), survey.pose(np.zeros(1))
+    height = arch_to_hub_mm(pose, survey.at["arch_mark"])
+    curves = _Curves(angle, height)
+    strut = curves.of(strut_length_mm(survey.links, pose), rising=True)
+    ride = arch_to_hub_mm(design, survey.at["arch_mark"])[:, 0]
+    unknown, endless = np.full_like(ride, np.nan), np.full_like(ride, np.inf)
+    points: dict[StationAt, Point] = dict.fromkeys(("full_droop", "bump_contact"), Point(unknown, unknown))
+    points["ride"] = Point(ride, strut_length_mm(survey.links, design)[:, 0])
+    surveyed = Surveyed(
+        curve_set({name: curves.of(values) for name, values in _followers(survey, pose, angle, height).items()}),
+        None if (room := survey.stop_room(pose)) is None else curves.of(room, rising=True),
+        (height[:, -1] if locks_in_bump else -endless, height[:, 0] if locks_in_droop else endless),
+        holds_spacer=envelope.layout == "macpherson",
+    )
+    return TravelCurves(
+        strut, strut, points, np.zeros_like(ride), -moved["seat_offset"],
+        anchored=True, ratio_assumed=False, notes=(), surveyed=surveyed,
+    )  # fmt: skip
+
+
+class _Curves:
+    """Curves over arch-to-hub of what was computed along the arm's angle (P,): both (C, P), from droop to bump."""
+
+    def __init__(self, angle: Array, height: Array) -> None:
+        self.angle, self.height = angle, height
+        self.straight = np.zeros(len(height))
+
+    def of(self, values: Array, *, rising: bool = False) -> Curve:
+        slopes = _by_angle(values, self.angle) / _by_angle(self.height, self.angle)
+        knots, spans, slopes = (array[:, ::-1] for array in (self.height, values, slopes))
+        return hermite(knots, spans, slopes, (self.straight, self.straight), rising=rising)
+
+
+def _by_angle(values: Array, angle: Array) -> Array:
+    """Derivative along the arm's angle, (C, P): five-point inside, lower order in the last two steps."""
+    step = angle[1] - angle[0]
+    slopes = np.gradient(values, step, axis=1, edge_order=2)
+    inner = (values[:, :-4] - 8.0 * values[:, 1:-3] + 8.0 * values[:, 3:-1] - values[:, 4:]) / (12.0 * step)
+    slopes[:, 2:-2] = inner
+    return np.asarray(slopes)
+
+
+def _followers(survey: Survey, pose: Pose, angle: Array, height: Array) -> dict[str, Array]:
+    """Everything else that follows the wheel: name -> (C, P)."""
+    at, as_surveyed = survey.at, survey.as_surveyed()
+    told = {"camber": camber_deg(pose), "toe": toe_deg(pose)}
+    for joint, socket in SOCKETS.items():
+        if joint != "upper_ball_joint" or pose.upper_arm is not None:
+            # Another arm's own joint is neutral with that arm in place; all others as in the factory's linkage.
+            own = joint == "upper_ball_joint" and "arm_ball_joint/0" in survey.moved
+            neutral = (survey if own else as_surveyed).pose(_neutral_angle(survey, height, angle, joint))
+            told[joint] = ball_joint_angle_deg(pose, neutral, survey.kingpin_axis, socket)
+    if at.keys() >= set(SHAFT):
+        told |= _shaft(survey, as_surveyed, pose, angle)
+    if {"hose_body", "hose_upright"} <= at.keys():
+        told["hose_span"] = hose_span_mm(pose, at["hose_body"], at["hose_upright"])
+    return told
+
+
+def _shaft(survey: Survey, as_surveyed: Survey, pose: Pose, angle: Array) -> dict[str, Array]:
+    """Angles of the drive shaft's joints, the outer one's at full lock either way too, and its plunge from ride."""
+    shaft = DriveShaft(*(survey.at[name] for name in SHAFT))
+    told = {"inner_cv": shaft.inner_cv_angle_deg(pose), "outer_cv": shaft.outer_cv_angle_deg(pose)}
+    at_ride = DriveShaft(*(as_surveyed.at[name] for name in SHAFT)).length_mm(as_surveyed.pose(np.zeros(1)))
+    told["plunge"] = np.abs(shaft.length_mm(pose) - at_ride)
+    travel = survey.moved["rack_travel"][:, None]
+    if not np.isnan(travel[0, 0]):
+        for side, shift in (("left", travel), ("right", -travel)):
+            told[f"outer_cv_{side}_lock"] = shaft.outer_cv_angle_deg(survey.pose(angle, shift))
+    return told
+
+
+def _neutral_angle(survey: Survey, height: Array, angle: Array, joint: str) -> Array:
+    """Lower-arm angle (C, 1) at which a joint is neutral: at ride, or where its limit says."""
+    neutral = survey.moved[f"neutral_{joint}"]
+    if np.isnan(neutral[0]):
+        return np.zeros((len(neutral), 1))
+    rise = [np.interp(-wanted, -heights, angle) for wanted, heights in zip(neutral, height, strict=True)]
+    return np.array(rise)[:, None]
