@@ -7,11 +7,10 @@ axle as read, then once more with each of its readings moved a little (see ``sen
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from service.engine.envelope import JOINTS, AxleEnvelope, Duty, End, Fitted, Limit, VehicleMasses
 from service.engine.layouts import LAYOUTS, LayoutTraits
@@ -22,7 +21,7 @@ from service.engine.sensitivity import Array, Columns, spread
 from service.engine.slots import axle_slots, bar_slots, damper_slots, spring_slots, stated, stop_slots
 from service.engine.sprung_weight import sprung_weight
 from service.engine.stations import TravelCurves, compile_travel, leaf_travel, strut_offset
-from service.engine.survey import compile_survey, survey_readings
+from service.engine.survey import as_surveyed, compile_survey, condensed_survey, survey_readings
 
 GeometryChange = tuple[tuple[str, tuple[float, float]], ...]
 """What a build changes of a surveyed linkage: names and readings (value, half-width)."""
@@ -53,8 +52,7 @@ class Axle:
         if key not in self._compiled:
             if len(self._compiled) >= MOST_CHANGES:
                 self._compiled.pop(next(iter(self._compiled)))
-            base = self.under(duty) if change else None
-            self._compiled[key] = _compile(self, duty, change, base)
+            self._compiled[key] = _compile(self, duty, change)
         return self._compiled[key]
 
     @property
@@ -74,8 +72,8 @@ class Axle:
 class CompiledAxle:
     """``quantities`` maps a name to its array (C,), not-a-number where nobody measured it.
 
-    ``base`` is the same axle without a build's change of its surveyed geometry; ``kept`` holds what was worked out from
-    all this once.
+    ``base`` is the same axle, over the same columns, without a build's change of its surveyed geometry; ``kept`` holds
+    what was worked out from all this once.
     """
 
     axle: Axle
@@ -91,11 +89,6 @@ class CompiledAxle:
     def factory(self) -> CompiledAxle:
         """The axle as the factory left it, without a build's change of the geometry."""
         return self.base or self
-
-    @cached_property
-    def factory_column(self) -> NDArray[np.intp]:
-        """For each column, the factory's that moves the same reading; (C,)."""
-        return np.arange(self.columns.count) if self.base is None else _places(self.columns, self.base)
 
     @cached_property
     def matrix(self) -> Array:
@@ -121,32 +114,41 @@ def compile_axle(envelope: AxleEnvelope, masses: VehicleMasses | None, end: End,
     return Axle(envelope, masses or VehicleMasses(), end, policy)
 
 
-def _compile(axle: Axle, duty: Duty, change: GeometryChange, base: CompiledAxle | None) -> CompiledAxle:
-    envelope, policy = axle.envelope, axle.policy
-    offset, notes = strut_offset(envelope, policy)
-    readings = _factory_readings(axle, duty) | _travel_readings(envelope, policy) | dict(change)
+def _compile(axle: Axle, duty: Duty, change: GeometryChange) -> CompiledAxle:
+    readings = _factory_readings(axle, duty) | _travel_readings(axle.envelope, axle.policy) | dict(change)
+    offset, notes = strut_offset(axle.envelope, axle.policy)
     if offset is not None:
         readings["seat_offset"] = offset
     columns = spread(readings)
-    travel = (compile_survey if axle.surveyed else compile_travel)(envelope, columns.moved)
-    droop, droop_notes = _droop_span(columns.moved, travel)
+    if axle.surveyed:
+        columns = condensed_survey(axle.envelope, columns)
+    compiled = _in_columns(axle, duty, columns, notes)
+    if not change:
+        return compiled
+    base = _in_columns(axle, duty, replace(columns, moved=as_surveyed(columns.moved)), notes)
+    # Where the vehicle rides as surveyed, and what it weighs, no part changes.
+    kept = {name: base.quantities[name] for name in ("weight_n", "ride_height")}
+    return replace(compiled, quantities={**compiled.quantities, **kept}, base=base)
+
+
+def _in_columns(axle: Axle, duty: Duty, columns: Columns, notes: list[str]) -> CompiledAxle:
+    moved = columns.moved
+    travel = (compile_survey if axle.surveyed else compile_travel)(axle.envelope, moved)
+    droop, droop_notes = _droop_span(moved, travel)
     quantities = {
-        **columns.moved,
+        **moved,
         "droop_span": droop,
         "droop_height": travel.points["full_droop"].arch_to_hub_mm,
         "ride_height": travel.points["ride"].arch_to_hub_mm,
         "contact_height": travel.points["bump_contact"].arch_to_hub_mm,
-        "contact_span": _contact_span(axle, columns.moved, travel),
+        "contact_span": _contact_span(axle, moved, travel),
     }
     weight, weight_notes = sprung_weight(axle, quantities, travel)
     quantities["weight_n"] = weight
-    if base is not None:  # where the vehicle rides as surveyed, and what it weighs, no part changes
-        for name in ("weight_n", "ride_height"):
-            quantities[name] = base.quantities[name].take(_places(columns, base))
     if axle.traits.spring == "leaf":
         travel = leaf_travel(travel, quantities["free_length"] - weight / quantities["leaf_rate"])
-    notes = [*notes, *travel.notes, *droop_notes, *weight_notes]
-    return CompiledAxle(axle, duty, columns, travel, quantities, tuple(notes), base)
+    said = (*notes, *travel.notes, *droop_notes, *weight_notes)
+    return CompiledAxle(axle, duty, columns, travel, quantities, said)
 
 
 def _contact_span(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) -> Array:
@@ -156,12 +158,6 @@ def _contact_span(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) 
         return travel.points["bump_contact"].span_mm
     apart = np.stack([moved[f"{plate}{i}"] - moved[f"{stop}{i}"] for i in range(3)])
     return np.asarray(travel.points["ride"].span_mm - np.linalg.norm(apart, axis=0))
-
-
-def _places(columns: Columns, base: CompiledAxle) -> NDArray[np.intp]:
-    """For each column the base's column that moves the same reading; the one as read where it has none."""
-    place = {name: i + 1 for i, name in enumerate(base.columns.names)}
-    return np.array([0, *(place.get(name, 0) for name in columns.names)], dtype=np.intp)
 
 
 def _droop_span(moved: Mapping[str, Array], travel: TravelCurves) -> tuple[Array, list[str]]:

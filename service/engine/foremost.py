@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.engine.build import Build
+from service.engine.sensitivity import Array
 from service.engine.settled import Settled
 
 MOST = 3
@@ -65,26 +66,37 @@ PROPOSED = {
 }
 
 
-def foremost_readings(settled: Settled, row: int) -> list[tuple[tuple[tuple[str, float], ...], ...]]:
-    """For each finding, of its margin and of its bound, the readings with the greatest shares of the variance."""
-    squares = settled.shares[:, :, row].astype(np.float64) ** 2
+def foremost_readings(settled: Settled, row: int) -> list[list[list[tuple[int, float]]]]:
+    """For each finding, of its margin and of its bound: place and share of variance of the greatest readings."""
+    squares = _one_by_one(settled, settled.shares[:, :, row].astype(np.float64)) ** 2
     total = squares.sum(axis=-1, keepdims=True)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.where(total > 0.0, squares / total, 0.0)
-    share = share.round(3)
+    share = np.divide(squares, total, out=np.zeros_like(squares), where=total > 0.0).round(3)
     order = np.argsort(-share, axis=-1, kind="stable")[..., :MOST]
     greatest = np.take_along_axis(share, order, axis=-1)
-    own, build = settled.builds[row].axle.columns.count - 1, settled.builds[row]
     return [
-        tuple(
-            tuple(
-                (pointer_of(settled.readings[i], build, own_reading=i < own), part)
-                for i, part in zip(places, parts, strict=True)
-                if part > LEAST_SHARE
-            )
-            for places, parts in zip(*pair, strict=True)
-        )
+        [[(i, part) for i, part in zip(*two, strict=True) if part > LEAST_SHARE] for two in zip(*pair, strict=True)]
         for pair in zip(order.tolist(), greatest.tolist(), strict=True)
+    ]
+
+
+def _one_by_one(settled: Settled, shares: Array) -> Array:
+    """Contributions (..., k) with those along condensed directions given back to the readings that they move."""
+    columns = settled.builds[0].axle.columns
+    if not columns.together:
+        return shares
+    own, along = len(columns.names), len(columns.directions)
+    first = own - along
+    back = shares[..., first:own] @ columns.directions
+    return np.concatenate([shares[..., :first], back, shares[..., own:]], axis=-1)
+
+
+def named(settled: Settled, row: int, places: list[tuple[int, float]]) -> list[dict[str, object]]:
+    """Readings by where the request would state them, each with its share."""
+    build, columns = settled.builds[row], settled.builds[row].axle.columns
+    own = (*columns.names[: len(columns.names) - len(columns.directions)], *columns.together)
+    readings = (*own, *settled.readings[len(columns.names) :])
+    return [
+        {"reading": pointer_of(readings[i], build, own_reading=i < len(own)), "share": share} for i, share in places
     ]
 
 

@@ -60,7 +60,7 @@ class Positions:
 
     def of(self, rows: Rows) -> Positions:
         """These positions of the factory axle, one row, over the columns of other rows."""
-        return replace(self, **{name: getattr(self, name).take(rows.factory_column, axis=-1) for name in MOVED})
+        return replace(self, **{name: getattr(self, name).take(rows.curve_column, axis=-1) for name in MOVED})
 
 
 def factory_positions(axle: CompiledAxle) -> Positions:
@@ -81,8 +81,9 @@ def positions_of(rows: Rows) -> tuple[Positions, Positions]:
 def _place(rows: Rows, factory: Positions | None) -> Positions:
     travel, column = rows.axle.travel, rows.curve_column
     extended, rod_contact_span, closed = _damper_spans(rows)
-    spans = np.broadcast_arrays(extended, rod_contact_span, rod_contact_span - rows.crush, closed)
-    by_damper, rod_contact, rod_bump, closed_at = travel.damper.where(np.stack(spans), column)
+    solid = rows.solid_length - rows.span_to_seat
+    spans = np.broadcast_arrays(extended, rod_contact_span, rod_contact_span - rows.crush, closed, solid)
+    by_damper, rod_contact, rod_bump, closed_at, solid_at = travel.damper.where(np.stack(spans), column)
     leaf_droop = _leaf_droop(rows, factory) + np.zeros_like(by_damper)
     full_droop, by_damper_alone = _full_droop(rows, by_damper, leaf_droop)
     bump_contact, full_bump = rod_contact, rod_bump
@@ -98,7 +99,8 @@ def _place(rows: Rows, factory: Positions | None) -> Positions:
     span[FULL_DROOP] = np.where(by_damper_alone & (full_droop == by_damper), extended, span[FULL_DROOP])
     on_seat = on_damper if travel.seat is travel.damper else travel.seat.at(heights, column)
     gap = on_seat.span_mm + rows.span_to_seat
-    solid_at = travel.seat.where(rows.solid_length - rows.span_to_seat + np.zeros_like(by_damper), column)
+    if travel.seat is not travel.damper:
+        solid_at = travel.seat.where(solid + np.zeros_like(by_damper), column)
     return Positions(
         heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
         np.stack([spring_force_n(rows, at) for at in gap]), lift, balance, leaf_droop, by_damper, solid_at, closed_at,
@@ -202,7 +204,8 @@ def _ride(rows: Rows, factory: Positions | None, lowest: Array, highest: Array) 
     by_difference = factory_ride + balance - factory.balance_mm
     ride = np.where(np.isnan(by_difference), balance, by_difference)
     kept = ~rows.changed("coil_spring", "torsion_bar", "leaf_pack") & ~rows.damper_changed & ~rows.loaded
-    ride = np.where(kept & np.isnan(ride), _ride_of_a_kept_spring(rows, factory), ride)
+    if np.isnan(ride[:, 0]).any():
+        ride = np.where(kept & np.isnan(ride), _ride_of_a_kept_spring(rows, factory), ride)
     ride = np.where(np.isnan(rows["adjusted_ride"]), ride, rows["adjusted_ride"])
     ride = _between(ride, lowest, highest)
     return ride, ride - factory_ride, balance

@@ -8,6 +8,7 @@ from statistics import NormalDist
 from service.engine.assumptions import assumptions, basis, safety_notes
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
+from service.engine.foremost import named
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
 from service.engine.numbers_out import measured, number
@@ -66,14 +67,14 @@ def _check(settled: Settled, row: int, finding: Told) -> Json:
         "conformity_probability": _probability(margin, spread) if known else None,
         "because": finding.because(),
         "basis": basis(settled.builds[row], label.check, by_factory=finding.acquitted) if applies else [],
-        "details": _details(finding) if applies else {},
+        "details": _details(settled, row, finding) if applies else {},
     }
 
 
-def _details(finding: Told) -> Json:
+def _details(settled: Settled, row: int, finding: Told) -> Json:
     details: Json = {name: number(detail) for name, detail in finding.details.items()}
     if finding.from_readings:
-        details["uncertainty_from"] = [{"reading": name, "share": share} for name, share in finding.from_readings]
+        details["uncertainty_from"] = named(settled, row, finding.from_readings)
     return details
 
 

@@ -78,12 +78,7 @@ class Rows:
 
     def factory(self, name: str) -> Array:
         """A slot as the factory filled it, (1, K), whatever the builds do."""
-        return self.axle.factory.quantities[name].take(self.factory_column)[None, :]
-
-    @cached_property
-    def factory_column(self) -> NDArray[np.intp]:
-        """For each column, the factory axle's that moves the same reading; (K,)."""
-        return self.axle.factory_column.take(self.curve_column)
+        return self.spread(self.axle.factory.quantities[name])
 
     @cached_property
     def spacer(self) -> Array:

@@ -6,8 +6,8 @@ same with reading j moved by ``step_of``; so what two quantities share moves bot
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,12 +30,15 @@ class Columns:
     """Named readings spread over columns.
 
     ``names[j]`` is the reading that column j + 1 moves; ``weights`` (len(names),) its standard uncertainty over the
-    step; ``moved`` maps every reading's name to an array (1 + len(names),).
+    step; ``moved`` maps every reading's name to an array (1 + len(names),). The last columns may move many readings at
+    once, along ``directions`` (r, len(together)) of the readings ``together`` (see ``condensed``).
     """
 
     names: tuple[str, ...]
     weights: Array
     moved: Mapping[str, Array]
+    together: tuple[str, ...] = ()
+    directions: Array = field(default_factory=lambda: np.zeros((0, 0)))
 
     @property
     def count(self) -> int:
@@ -57,6 +60,50 @@ def spread(readings: Mapping[str, tuple[float, float]]) -> Columns:
         moved[name][column + 1] += step
         weights[column] = half_width * RECTANGULAR / step
     return Columns(names, weights, moved)
+
+
+LOST = 1e-3
+"""Share of a result's greatest variance that condensed columns may lose: half of it of its standard uncertainty."""
+STRIDE = 1e-3
+"""How far a condensed column moves its readings, in their standard uncertainties."""
+
+
+def condensed(columns: Columns, results: Sequence[Array], names: Sequence[str]) -> Columns:
+    """Columns that move the readings ``names`` along few directions in place of one by one.
+
+    ``results`` (q, len(names)) each are what the readings contribute to the standard uncertainty of a result in q
+    places. Many readings of a survey act on few results, so few directions, the right singular vectors of the
+    contributions, carry all but ``LOST`` of each result's variance; a reading that acts on no result has no column any more.
+
+    >>> both = spread({"a": (1.0, 3**0.5), "b": (2.0, 3**0.5), "c": (5.0, 0.0)})
+    >>> condensed(both, [np.array([[3.0, 4.0]])], ["a", "b"]).directions.round(2).tolist()
+    [[0.6, 0.8]]
+    """
+    known = [each[np.isfinite(each).all(axis=1)] for each in results]
+    scaled = np.concatenate([each / size for each in known if (size := _greatest(each)) > 0.0])
+    _, _, directions = np.linalg.svd(scaled, full_matrices=False)
+    lost = (scaled**2).sum(axis=1, keepdims=True) - np.cumsum((scaled @ directions.T) ** 2, axis=1)
+    directions = directions[: int(np.argmax(np.append((lost <= LOST).all(axis=0)[:-1], True))) + 1]
+    directions = directions * np.where(directions.sum(axis=1, keepdims=True) < 0.0, -1.0, 1.0)
+    others = [name for name in columns.names if name not in set(names)]
+    place = {name: j for j, name in enumerate(columns.names)}
+    count = 1 + len(others) + len(directions)
+    moved = {name: np.full(count, column[0]) for name, column in columns.moved.items()}
+    for j, name in enumerate(others):
+        moved[name][j + 1] = columns.moved[name][place[name] + 1]
+    for i, name in enumerate(names):
+        step = columns.moved[name][place[name] + 1] - columns.moved[name][0]
+        standard = columns.weights[place[name]] * step
+        moved[name][1 + len(others) :] += STRIDE * standard * directions[:, i]
+    weights = np.concatenate(
+        [columns.weights[[place[name] for name in others]], np.full(len(directions), 1.0 / STRIDE)]
+    )
+    along = tuple(f"direction {k}" for k in range(len(directions)))
+    return Columns((*others, *along), weights, moved, tuple(names), directions)
+
+
+def _greatest(results: Array) -> float:
+    return float(np.linalg.norm(results, axis=1).max(initial=0.0))
 
 
 def contributions(quantities: Array, weights: Array) -> Array:

@@ -30,13 +30,14 @@ from service.engine.linkage import (
     toe_deg,
 )
 from service.engine.policy import Policy
-from service.engine.sensitivity import Array
+from service.engine.sensitivity import Array, Columns, condensed
 from service.engine.stations import Point, Surveyed, TravelCurves
 from service.engine.travel import Curve, curve_set, hermite
 
 SWING_RAD = 0.75
 """How far the lower arm is swung either way from the design position; no suspension swings its arm by 43 degrees."""
-KNOTS = 65
+FEW_KNOTS = 13
+"""Knots enough to see which readings act alike; not enough to compute with."""
 SHORT_OF_LOCK_RAD = 2e-3
 """The curves end this short of a lock, where positions still move with their readings as smoothly as elsewhere."""
 SEARCHED, REFINEMENTS = 65, 4
@@ -96,16 +97,10 @@ class Survey:
             return MacphersonPoints(**linkage, pivot_shift=shift)  # type: ignore[arg-type]
         arm = {name: at[name] for name in ("upper_arm_front", "upper_arm_rear", "upper_ball_joint")}
         links = WishbonePoints(**linkage, **arm, strut_bottom_on=self.on or "lower_arm")
-        if "arm_ball_joint/0" not in self.moved:
+        if f"{OWN_ARM}0" not in self.moved:
             return links
-        held = np.stack([self.moved[f"arm_ball_joint/{i}"] for i in range(3)], axis=1)
+        held = np.stack([self.moved[f"{OWN_ARM}{i}"] for i in range(3)], axis=1)
         return replace(links, replaced_upper_ball_joint=held)
-
-    def as_surveyed(self) -> Survey:
-        """The same without a build's changes."""
-        unchanged = {name: column for name, column in self.moved.items() if not name.startswith("arm_ball_joint/")}
-        nothing = np.zeros_like(self.moved["top_spacer"])
-        return Survey(self.envelope, unchanged | {"top_spacer": nothing, "differential_drop": nothing})
 
     def pose(self, angle_rad: Array, rack_shift_mm: Array | float = 0.0) -> Pose:
         if isinstance(self.links, MacphersonPoints):
@@ -145,6 +140,49 @@ def _upwards(distance: Array) -> Array:
     return np.stack([np.zeros_like(distance), np.zeros_like(distance), distance], axis=1)
 
 
+CHANGES = ("top_spacer", "differential_drop")
+OWN_ARM = "arm_ball_joint/"
+
+
+def as_surveyed(moved: Moved) -> Moved:
+    """The readings without a build's changes of the geometry."""
+    unchanged = {name: column for name, column in moved.items() if not name.startswith(OWN_ARM)}
+    return unchanged | {name: np.zeros_like(moved[name]) for name in CHANGES}
+
+
+def condensed_survey(envelope: AxleEnvelope, columns: Columns) -> Columns:
+    """The columns with all readings that shape the linkage moved along few directions.
+
+    Judged by every travel curve, by ride and by contact on the rod; with a build's changes by the curves of the
+    factory's linkage too.
+    """
+    prefixes = (PREFIX, OWN_ARM, "neutral_", "rack_travel", *CHANGES)
+    shaping = [name for name in columns.names if name.startswith(prefixes)]
+    linkages = [columns.moved]
+    if any(name.startswith((OWN_ARM, *CHANGES)) for name in shaping):
+        linkages.append(as_surveyed(columns.moved))
+    places = [columns.names.index(name) for name in shaping]
+    only = np.array([0, *(place + 1 for place in places)])
+    results = []
+    for moved in linkages:
+        travel = compile_survey(envelope, {name: column[only] for name, column in moved.items()}, knots=FEW_KNOTS)
+        results += [(each[:, 1:] - each[:, :1]) * columns.weights[places] for each in _results(travel)]
+    return condensed(columns, results, shaping)
+
+
+def _results(travel: TravelCurves) -> Iterator[Array]:
+    """All that a survey tells, each (q, C) at the knots of its curves as read."""
+    surveyed = travel.surveyed
+    assert surveyed is not None  # noqa: S101 - a survey was compiled
+    column = np.arange(len(travel.damper.anchors_mm))
+    at_knots = travel.damper.knots_mm[:, None] + np.zeros(len(column))
+    yield travel.damper.at(at_knots, column).span_mm
+    yield from surveyed.angles.at(at_knots, column).values()
+    if surveyed.stop_gap is not None:
+        yield surveyed.stop_gap.at(at_knots, column).span_mm
+    yield np.stack(travel.points["ride"])
+
+
 def swing(survey: Survey) -> tuple[float, float, tuple[bool, bool]]:
     """Lower-arm angles, rad, to which the linkage works towards droop and towards bump, and whether it locks there.
 
@@ -176,11 +214,11 @@ def _works(as_read: Survey, angle: Array) -> Array:
         return np.asarray((up * np.diff(height) < 0.0) & (up * np.diff(length) < 0.0))
 
 
-def compile_survey(envelope: AxleEnvelope, moved: Moved) -> TravelCurves:
+def compile_survey(envelope: AxleEnvelope, moved: Moved, knots: int = 65) -> TravelCurves:
     """The travel curves of a surveyed axle whose readings are ``moved``, name -> (C,)."""
     survey = Survey(envelope, moved)
     droop, bump, (locks_in_droop, locks_in_bump) = swing(survey)
-    angle = np.linspace(droop + SHORT_OF_LOCK_RAD * locks_in_droop, bump - SHORT_OF_LOCK_RAD * locks_in_bump, KNOTS)
+    angle = np.linspace(droop + SHORT_OF_LOCK_RAD * locks_in_droop, bump - SHORT_OF_LOCK_RAD * locks_in_bump, knots)
     pose, design = survey.pose(angle), survey.pose(np.zeros(1))
     height = arch_to_hub_mm(pose, survey.at["arch_mark"])
     curves = _Curves(angle, height)
@@ -225,26 +263,26 @@ def _by_angle(values: Array, angle: Array) -> Array:
 
 def _followers(survey: Survey, pose: Pose, angle: Array, height: Array) -> dict[str, Array]:
     """Everything else that follows the wheel: name -> (C, P)."""
-    at, as_surveyed = survey.at, survey.as_surveyed()
+    at, unchanged = survey.at, Survey(survey.envelope, as_surveyed(survey.moved))
     told = {"camber": camber_deg(pose), "toe": toe_deg(pose)}
     for joint, socket in SOCKETS.items():
         if joint != "upper_ball_joint" or pose.upper_arm is not None:
             # Another arm's own joint is neutral with that arm in place; all others as in the factory's linkage.
-            own = joint == "upper_ball_joint" and "arm_ball_joint/0" in survey.moved
-            neutral = (survey if own else as_surveyed).pose(_neutral_angle(survey, height, angle, joint))
+            own = joint == "upper_ball_joint" and f"{OWN_ARM}0" in survey.moved
+            neutral = (survey if own else unchanged).pose(_neutral_angle(survey, height, angle, joint))
             told[joint] = ball_joint_angle_deg(pose, neutral, survey.kingpin_axis, socket)
     if at.keys() >= set(SHAFT):
-        told |= _shaft(survey, as_surveyed, pose, angle)
+        told |= _shaft(survey, unchanged, pose, angle)
     if {"hose_body", "hose_upright"} <= at.keys():
         told["hose_span"] = hose_span_mm(pose, at["hose_body"], at["hose_upright"])
     return told
 
 
-def _shaft(survey: Survey, as_surveyed: Survey, pose: Pose, angle: Array) -> dict[str, Array]:
+def _shaft(survey: Survey, unchanged: Survey, pose: Pose, angle: Array) -> dict[str, Array]:
     """Angles of the drive shaft's joints, the outer one's at full lock either way too, and its plunge from ride."""
     shaft = DriveShaft(*(survey.at[name] for name in SHAFT))
     told = {"inner_cv": shaft.inner_cv_angle_deg(pose), "outer_cv": shaft.outer_cv_angle_deg(pose)}
-    at_ride = DriveShaft(*(as_surveyed.at[name] for name in SHAFT)).length_mm(as_surveyed.pose(np.zeros(1)))
+    at_ride = DriveShaft(*(unchanged.at[name] for name in SHAFT)).length_mm(unchanged.pose(np.zeros(1)))
     told["plunge"] = np.abs(shaft.length_mm(pose) - at_ride)
     travel = survey.moved["rack_travel"][:, None]
     if not np.isnan(travel[0, 0]):

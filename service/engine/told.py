@@ -22,8 +22,8 @@ COVERAGE = 2.0
 class Told:
     """A finding of one build; not-a-number where something is not known.
 
-    ``margin`` and ``spread`` are the bound's where the bound condemned. ``from_readings`` are the readings that
-    contribute most to the spread, each with its share of the variance.
+    ``margin`` and ``spread`` are the bound's where the bound condemned. ``from_readings`` are the
+    places of the readings that contribute most to the spread, each with its share of the variance.
     """
 
     label: Label
@@ -36,7 +36,7 @@ class Told:
     condemned: bool
     acquitted: bool
     details: Mapping[str, float]
-    from_readings: tuple[tuple[str, float], ...]
+    from_readings: list[tuple[int, float]]
 
     @property
     def wording(self) -> str:
@@ -57,7 +57,7 @@ class Told:
         """One plain sentence with the numbers."""
         if self.code == NOT_APPLICABLE:
             return self.label.why_not
-        return REASONS[self.wording][self._situation()].format(**self._printed())
+        return REASONS[self.wording][self._situation()].format_map(_Printed(self))
 
     def _situation(self) -> str:
         if self.condemned or self.details.get("coil_gap_at_bump_contact_mm", 0.0) < 0.0:
@@ -80,22 +80,33 @@ class Told:
             return "unknown_far"
         return "unknown_near" if self.label.check in JOINTS and self.details[telling] <= 0.0 else "unknown"
 
-    def _printed(self) -> dict[str, str]:
-        """The numbers that a template may use: one decimal, except for whole kilograms, MPa and per cent."""
-        short = min(self.margin, self.details.get("coil_gap_at_bump_contact_mm", self.margin))
-        figures = {
+    def number(self, name: str) -> float:
+        """A number that a template may use, by its name there."""
+        if name in self.details:
+            return self.details[name]
+        if name == "short":
+            return -min(self.margin, self.details.get("coil_gap_at_bump_contact_mm", self.margin))
+        if name == "further":
+            return self.details.get("further_than_factory_mm", math.nan)
+        return {
             "value": self.value,
             "limit": self.limit,
             "margin": self.margin,
-            "short": -short,
             "lower": -self.value,
             "plus_minus": COVERAGE * self.spread,
-            "further": self.details.get("further_than_factory_mm", math.nan),
-            **self.details,
-        }
-        digits = 0 if self.label.quantity.endswith(("_kg", "_mpa", "_percent")) else 1
-        printed = {name: _printed(figure, digits) for name, figure in figures.items()}
-        return printed | {"reserve": f"{self.reserve:g}", "joint": JOINTS.get(self.label.check, "")}
+        }[name]
+
+
+class _Printed(dict[str, str]):
+    """The numbers of a finding as a template asks for them: one decimal; kilograms, MPa and per cent whole."""
+
+    def __init__(self, finding: Told) -> None:
+        super().__init__(reserve=f"{finding.reserve:g}", joint=JOINTS.get(finding.label.check, ""))
+        self.finding = finding
+        self.digits = 0 if finding.label.quantity.endswith(("_kg", "_mpa", "_percent")) else 1
+
+    def __missing__(self, name: str) -> str:
+        return _printed(self.finding.number(name), self.digits)
 
 
 def _printed(figure: float, digits: int) -> str:

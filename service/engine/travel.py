@@ -40,13 +40,16 @@ class Curve:
     """N stations in C columns: N + 1 pieces, of which the first and the last are the straight ends.
 
     ``knots_mm`` (N,) and ``spans_mm`` (N,) are the stations as read, both increasing; ``anchors_mm`` (C, N + 1) is
-    where each piece counts from, ``coefficients`` (4, C, N + 1) its cubic, constant term first.
+    where each piece counts from, ``coefficients`` (4, C, N + 1) its cubic, constant term first. ``lengths_mm`` (N + 1,)
+    and ``secants`` (N + 1,) are those of the pieces as read; the ends have none.
     """
 
     knots_mm: Array
     spans_mm: Array
     anchors_mm: Array
     coefficients: Array
+    lengths_mm: Array
+    secants: Array
 
     def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> OnCurve:
         """The curve at ``arch_to_hub_mm`` (..., K), each last axis entry on the curve of its ``column`` (K,)."""
@@ -72,10 +75,8 @@ class Curve:
         inner = (piece > 0) & (piece < len(self.knots_mm))
         if not inner.any() or len(self.knots_mm) == 2:
             return np.asarray(self.anchors_mm.take(here) + wanted / c1)
-        lengths = np.concatenate([[np.inf], np.diff(self.knots_mm), [np.inf]])
-        secants = np.concatenate([[1.0], np.diff(self.spans_mm) / np.diff(self.knots_mm), [1.0]])
-        length = lengths.take(piece)
-        along = wanted / np.where(inner, secants.take(piece), c1)
+        length = self.lengths_mm.take(piece)
+        along = wanted / np.where(inner, self.secants.take(piece), c1)
         for _ in range(NEWTON_ROUNDS):
             slope = c1 + along * (2.0 * c2 + along * (3.0 * c3))
             step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
@@ -160,7 +161,9 @@ def hermite(knots: Array, spans: Array, slopes: Array, beyond: tuple[Array, Arra
             np.hstack([nothing, c3, nothing]),
         ]
     )
-    return Curve(knots[0].copy(), spans[0].copy(), np.hstack([knots[:, :1], knots]), coefficients)
+    lengths = np.concatenate([[np.inf], gaps[0], [np.inf]])
+    as_read = np.concatenate([[1.0], secants[0], [1.0]])
+    return Curve(knots[0].copy(), spans[0].copy(), np.hstack([knots[:, :1], knots]), coefficients, lengths, as_read)
 
 
 @dataclass(frozen=True, slots=True)

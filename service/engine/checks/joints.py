@@ -7,10 +7,13 @@ its limit is then an angle, unless only the arch-to-hub is known.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
+from service.engine.axle import CompiledAxle
 from service.engine.checks.finding import NOT_KNOWN, Finding, Label, Situation
 from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP
+from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, factory_positions
+from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 
 UNDRIVEN = "This axle is not driven: it has no drive shafts."
@@ -90,10 +93,8 @@ def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
 def _surveyed_angles(at: Situation) -> list[Finding]:
     """Findings by angle, for every joint whose angle the survey tells and whose limit is no arch-to-hub alone."""
     envelope = at.rows.axle.axle.envelope
-    places = [FULL_DROOP, FULL_BUMP]
-    build = _angles(at.rows.axle.travel.surveyed, at.build.arch_to_hub_mm[places], at.rows.curve_column)
-    travel = at.rows.axle.factory.travel.surveyed
-    factory = _angles(travel, at.factory.arch_to_hub_mm[places], at.rows.factory_column)
+    build = _angles_at(at.rows.axle, at.build.arch_to_hub_mm, at.rows.curve_column)
+    factory = _factory_angles(at.rows.axle.factory, at.rows)
     findings = []
     for joint in (name for name in ALL if name in build and not _taped_alone(at, name)):
         driven = envelope.driven or joint not in DRIVE_JOINTS
@@ -113,8 +114,20 @@ def _surveyed_angles(at: Situation) -> list[Finding]:
     return findings
 
 
-def _angles(surveyed: object, heights: Array, column: object) -> dict[str, Array]:
-    return surveyed.angles.at(heights, column)  # type: ignore[attr-defined, no-any-return]
+def _angles_at(axle: CompiledAxle, heights: Array, column: NDArray[np.intp]) -> dict[str, Array]:
+    """Everything that follows the wheel, at full droop and at full bump; name -> (2, n, K)."""
+    assert axle.travel.surveyed is not None  # noqa: S101 - the caller has a surveyed axle
+    return axle.travel.surveyed.angles.at(heights[[FULL_DROOP, FULL_BUMP]], column)
+
+
+def _factory_angles(axle: CompiledAxle, rows: Rows) -> dict[str, Array]:
+    """The same of the factory axle, kept with it."""
+    if "angles" not in axle.kept:
+        own = np.arange(axle.columns.count)
+        axle.kept["angles"] = _angles_at(axle, factory_positions(axle).arch_to_hub_mm, own)
+    kept = axle.kept["angles"]
+    assert isinstance(kept, dict)  # noqa: S101 - one kind of value is kept under this name
+    return {name: angle.take(rows.curve_column, axis=-1) for name, angle in kept.items()}
 
 
 def _taped_alone(at: Situation, joint: str) -> bool:

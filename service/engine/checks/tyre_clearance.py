@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
+from service.engine.checks.finding import NOT_KNOWN, NOTHING_LEFT, Finding, Label, Situation
 from service.engine.positions import FULL_BUMP
 from service.engine.sensitivity import Array
 
@@ -21,9 +21,11 @@ def tyre_clearance(at: Situation) -> list[Finding]:
     """
     rows = at.rows
     proposed = rows.changed("tyre")
+    taped = rows.axle.travel.tyre_gap is not None
+    if not taped and not proposed.any():
+        return [Finding(TYRE_CLEARANCE, NOT_KNOWN, NOTHING_LEFT, NOT_KNOWN, applies=False)]
     growth = np.where(proposed, 0.5 * (rows["tyre_diameter"] - rows.factory("tyre_diameter")), 0.0)
     wider = np.where(proposed, rows["tyre_width"] - rows.factory("tyre_width"), 0.0)
-    taped = rows.axle.travel.tyre_gap is not None
     places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], at.factory.arch_to_hub_mm[FULL_BUMP])]
     if not np.isnan(at.build.articulated_mm[1][:, 0]).all():
         places.append((TYRE_ARTICULATED, at.build.articulated_mm[1], at.factory.articulated_mm[1]))
