@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.engine.build import Build
+from service.engine.checks.finding import Label
 from service.engine.slots import rate_by_dimensions
 from service.engine.words import DUTY_NOTES, SAFETY_NOTES
 
@@ -30,7 +31,7 @@ def assumptions(build: Build) -> Iterator[str]:
             "Lowering the differential was taken to let the wheel drop as much further before the inner CV joint binds; no credit "
             "was given to the outer joint, and the shaft's angle at full bump was not computed."
         )
-    if "upper_arm" in build.changed:
+    if "upper_arm" in build.changed and not build.axle.axle.surveyed:
         yield "The range of the replaced upper arm's ball joint at full bump is not known: it was held to the factory's wheel travel."
 
 
@@ -90,16 +91,20 @@ def safety_notes(build: Build) -> list[dict[str, str]]:
     return [*notes, {"code": code, "text": text}]
 
 
-def basis(build: Build, check: str, *, by_factory: bool) -> list[Basis]:
-    """The rules that a check rests on, each with its source."""
-    policy = build.axle.axle.policy
-    rules = [{"rule": rule, "source": source} for rule, source in RULES.get(check, RULES["joint"])]
+def basis(build: Build, label: Label, *, by_factory: bool) -> list[Basis]:
+    """The rules that a finding rests on, each with its source."""
+    check, policy = label.check, build.axle.axle.policy
+    rules = [
+        {"rule": rule, "source": source} for rule, source in RULES["angle" if label.quantity == "angle_deg" else check]
+    ]
     if check in ("coil_bind", "coil_gap_recommended"):
         rules.insert(0, _solid_length_basis(build))
     if by_factory:
         rules.append({"rule": "no worse than the vehicle as it left the factory", "source": COMMON_PRACTICE})
-    if check in policy.reserves:
-        rules.append({"rule": f"reserve of {policy.reserves[check]:g} mm", "source": COMMON_PRACTICE})
+    reserve = policy.reserve(check, label.quantity)
+    if reserve > 0.0:
+        unit = "degrees" if label.quantity.endswith("_deg") else "mm"
+        rules.append({"rule": f"reserve of {reserve:g} {unit}", "source": COMMON_PRACTICE})
     return rules
 
 
@@ -123,6 +128,10 @@ def _solid_length_basis(build: Build) -> Basis:
 
 
 GUARDED = ("guarded acceptance: clear with a probability of at least 97.5 %", "JCGM 106:2012, 8.3.2")
+TAPED_END = (("no joint is taken past the drop or rise at which it binds", COMMON_PRACTICE), GUARDED)
+TWO_THIRDS = (
+    ("two thirds of the factory's travel left", "road-authority text quoting VSB 14 section LS, known second-hand"),
+)
 RULES: dict[str, tuple[tuple[str, str], ...]] = {
     "coil_bind": (
         (
@@ -136,12 +145,21 @@ RULES: dict[str, tuple[tuple[str, str], ...]] = {
         ("the spring is still pressed at full droop", "SA fact sheet on ride height: enough seat force at full droop"),
         GUARDED,
     ),
-    "joint": (("no joint is taken past the drop or rise at which it binds", COMMON_PRACTICE), GUARDED),
+    "angle": (("no joint is bent past its greatest angle", COMMON_PRACTICE), GUARDED),
+    **dict.fromkeys(("upper_ball_joint", "lower_ball_joint", "tie_rod_end", "inner_cv", "outer_cv"), TAPED_END),
     "brake_hose": (
         (
             "a brake hose is long enough for the full range of suspension movement",
             "Tasmania, Vehicle and Traffic (Vehicle Standards) Regulations 2024, reg. 107",
         ),
+        GUARDED,
+    ),
+    "linkage_lock": (("strut and stop end the travel before the linkage locks", COMMON_PRACTICE), GUARDED),
+    "leaf_over_deflection": (("leaves are bent no further than their maker allows", COMMON_PRACTICE), GUARDED),
+    "shackle_past_line": (("a shackle is not pulled into line with its leaf", COMMON_PRACTICE), GUARDED),
+    "damper_topping": (("the leaves, not the damper, hold the hanging axle", COMMON_PRACTICE),),
+    "tyre_clearance": (
+        ("half of a tyre's growth in diameter, and its growth in width, come off its gap", COMMON_PRACTICE),
         GUARDED,
     ),
     "axle_rating": (
@@ -152,12 +170,15 @@ RULES: dict[str, tuple[tuple[str, str], ...]] = {
         GUARDED,
     ),
     "spring_stress": (("corrected shear stress (Bergstraesser) against the permissible stress at solid", STANDARD),),
+    "spring_buckling": (("deflection at which a spring of its slenderness and guidance buckles", STANDARD),),
+    "bar_stress": (
+        (
+            "shear stress of a round bar under torque against its maker's permissible stress",
+            "strength of materials, elementary",
+        ),
+    ),
     "coil_gap_recommended": (("sum of minimum gaps of a spring that works", STANDARD),),
-    "bump_travel_left": (
-        ("two thirds of the factory's travel left", "road-authority text quoting VSB 14 section LS, known second-hand"),
-    ),
-    "droop_travel_left": (
-        ("two thirds of the factory's travel left", "road-authority text quoting VSB 14 section LS, known second-hand"),
-    ),
+    "bump_travel_left": TWO_THIRDS,
+    "droop_travel_left": TWO_THIRDS,
     "ride_height": (("within 10 mm of the lift asked for", COMMON_PRACTICE),),
 }

@@ -126,15 +126,15 @@ def _compile(axle: Axle, duty: Duty, change: GeometryChange) -> CompiledAxle:
     if not change:
         return compiled
     base = _in_columns(axle, duty, replace(columns, moved=as_surveyed(columns.moved)), notes)
-    # Where the vehicle rides as surveyed, and what it weighs, no part changes.
-    kept = {name: base.quantities[name] for name in ("weight_n", "ride_height")}
-    return replace(compiled, quantities={**compiled.quantities, **kept}, base=base)
+    # Where the vehicle rides as surveyed, what it weighs and how long a strut touches its stop, no part changes.
+    kept = {name: base.quantities[name] for name in ("weight_n", "ride_height", "contact_span")}
+    return replace(compiled, quantities={**compiled.quantities, **kept}, notes=base.notes, base=base)
 
 
 def _in_columns(axle: Axle, duty: Duty, columns: Columns, notes: list[str]) -> CompiledAxle:
     moved = columns.moved
     travel = (compile_survey if axle.surveyed else compile_travel)(axle.envelope, moved)
-    droop, droop_notes = _droop_span(moved, travel)
+    droop, droop_notes = _droop_span(axle, moved, travel)
     quantities = {
         **moved,
         "droop_span": droop,
@@ -160,17 +160,18 @@ def _contact_span(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) 
     return np.asarray(travel.points["ride"].span_mm - np.linalg.norm(apart, axis=0))
 
 
-def _droop_span(moved: Mapping[str, Array], travel: TravelCurves) -> tuple[Array, list[str]]:
+def _droop_span(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) -> tuple[Array, list[str]]:
     """Span at which the factory strut is fully extended: by its length where that is known, else as taped.
 
-    Where the two contradict each other the one that lets the wheel hang lower: unknown never rounds up to safe.
+    Where the two contradict each other the one that lets the wheel hang lower: unknown never rounds up to safe. Leaves
+    may end the droop before their damper does.
     """
     by_strut = moved["extended"] - travel.damper_from_span
     as_taped = travel.points["full_droop"].span_mm
     if np.isnan(by_strut[0]):
         return as_taped, []
     apart = by_strut[0] - as_taped[0]
-    if not abs(apart) > DROOP_DISAGREEMENT_MM:
+    if axle.traits.spring == "leaf" or not abs(apart) > DROOP_DISAGREEMENT_MM:
         return by_strut, []
     note = (
         f"By the factory strut's extended length the wheel hangs {abs(apart):.1f} mm of strut "

@@ -150,7 +150,18 @@ def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
         rows["bump_stop_ratio"],
         *build.articulated_mm,
     ]
-    values, spreads = _reduced([*quantities, *singles], rows)
+    stance = _stance(build, rows)
+    values, spreads = _reduced([*quantities, *singles, *stance], rows)
     return SettledPositions(
-        values[:20].reshape(5, 4, -1), spreads[:20].reshape(5, 4, -1), values[20:], spreads[20:],
+        values[:20].reshape(5, 4, -1), spreads[:20].reshape(5, 4, -1), values[20:28], spreads[20:28],
+        values[28:].reshape(-1, 4, values.shape[1]), spreads[28:].reshape(-1, 4, values.shape[1]),
     )  # fmt: skip
+
+
+def _stance(build: Positions, rows: Rows) -> list[Array]:
+    """Camber and toe at the four positions, one after the other; nothing on an axle that was not surveyed."""
+    surveyed = rows.axle.travel.surveyed
+    if surveyed is None:
+        return []
+    angles = surveyed.angles.at(build.arch_to_hub_mm, rows.curve_column)
+    return [*angles["camber"], *angles["toe"]]

@@ -102,12 +102,16 @@ def _apart_faults(at: dict[str, Array]) -> Iterator[Fault]:
 
 def _side_faults(at: dict[str, Array]) -> Iterator[Fault]:
     """The left wheel is outside, at greater y, of what its arms turn about; z points upwards."""
-    inner = 0.5 * (at["lower_arm_front"][1] + at["lower_arm_rear"][1])
-    if at["wheel_centre"][1] < inner:
-        yield Fault(
-            f"{AT}/wheel_centre",
-            "It lies inside of the lower arm's pivots: give the left wheel, y to the left; left and right mixed up?",
-        )
+    for arm, outer in (("lower", "wheel_centre"), ("lower", "lower_ball_joint"), ("upper", "upper_ball_joint")):
+        if outer not in at:
+            continue
+        inner = 0.5 * (at[f"{arm}_arm_front"][1] + at[f"{arm}_arm_rear"][1])
+        if at[outer][1] < inner:
+            yield Fault(
+                f"{AT}/{outer}",
+                f"It lies inside of the {arm} arm's pivots: give the left wheel, y to the left; points, or left and "
+                "right, mixed up?",
+            )
     if at["strut_top"][2] < at["strut_bottom"][2]:
         yield Fault(f"{AT}/strut_top", "It lies below strut_bottom: z points upwards; the two may be mixed up.")
     if at["arch_mark"][2] < at["wheel_centre"][2]:

@@ -13,7 +13,7 @@ from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
 from service.engine.numbers_out import measured, number
 from service.engine.positions import NAMES
-from service.engine.settled import Settled
+from service.engine.settled import Settled, SettledPositions
 from service.engine.told import Told, told, worst_of_each_check
 from service.engine.words import JOINTS
 
@@ -66,7 +66,7 @@ def _check(settled: Settled, row: int, finding: Told) -> Json:
         "standard_uncertainty": number(spread) if known else None,
         "conformity_probability": _probability(margin, spread) if known else None,
         "because": finding.because(),
-        "basis": basis(settled.builds[row], label.check, by_factory=finding.acquitted) if applies else [],
+        "basis": basis(settled.builds[row], label, by_factory=finding.acquitted) if applies else [],
         "details": _details(settled, row, finding) if applies else {},
     }
 
@@ -100,12 +100,20 @@ def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
                 "damper_length_mm": damper,
                 "motion_ratio": ratio,
                 "joints": _joints_at(name, findings),
+                **_stance(positions, place, row),
             }
         )
     lower, upper = (measured(*positions.articulated(wheel, row)) for wheel in (0, 1))
     if lower and upper:
         described.append({"at": "articulated", "arch_to_hub_mm": lower, "upper_wheel_arch_to_hub_mm": upper})
     return described
+
+
+def _stance(positions: SettledPositions, place: int, row: int) -> Json:
+    """Camber and toe of a surveyed axle at a position; nothing on a taped one."""
+    values, spreads = positions.stance[:, place, row].tolist(), positions.stance_spreads[:, place, row].tolist()
+    told = zip(("camber_deg", "toe_deg"), values, spreads, strict=False)
+    return {name: measured(value, spread) for name, value, spread in told}
 
 
 def _joints_at(position: str, findings: list[Told]) -> Json:

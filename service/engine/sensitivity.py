@@ -73,7 +73,7 @@ def condensed(columns: Columns, results: Sequence[Array], names: Sequence[str]) 
 
     ``results`` (q, len(names)) each are what the readings contribute to the standard uncertainty of a result in q
     places. Many readings of a survey act on few results, so few directions, the right singular vectors of the
-    contributions, carry all but ``LOST`` of each result's variance; a reading that acts on no result has no column any more.
+    contributions, carry all but ``LOST`` of each result's variance; a reading that acts on no result has no column.
 
     >>> both = spread({"a": (1.0, 3**0.5), "b": (2.0, 3**0.5), "c": (5.0, 0.0)})
     >>> condensed(both, [np.array([[3.0, 4.0]])], ["a", "b"]).directions.round(2).tolist()

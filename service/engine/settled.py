@@ -20,13 +20,15 @@ class SettledPositions:
     ``values`` and ``spreads`` (5, 4, n): arch-to-hub, seat gap, strut length, motion ratio and spring force at the four
     positions; ``single_values`` and ``single_spreads`` (8, n): lift, arch-to-hub where the coil is solid and where the
     damper is closed, crush available, free length, bump-stop ratio, and arch-to-hub of an articulated solid axle's
-    lower and upper wheel.
+    lower and upper wheel; ``stance`` and ``stance_spreads`` (2 or 0, 4, n): camber and toe of a surveyed axle.
     """
 
     values: Array
     spreads: Array
     single_values: Array
     single_spreads: Array
+    stance: Array
+    stance_spreads: Array
 
     def articulated(self, wheel: int, row: int) -> tuple[float, float]:
         return float(self.single_values[6 + wheel, row]), float(self.single_spreads[6 + wheel, row])

@@ -128,12 +128,14 @@ def force_points(spring: CoilSpring | None, policy: Policy) -> ForceTable:
     return ((0.0, 0.0), (1.0, rate)) if rate > 0.0 else UNIT_POINTS
 
 
-@lru_cache(maxsize=4096)
 def _zone_points(spring: CoilSpring, policy: Policy) -> ForceTable:
     if spring.wire_mm is None or spring.mean_diameter_mm is None or spring.zones is None:
         return UNIT_POINTS
     modulus = spring.shear_modulus_mpa or policy.prior_shear_modulus_mpa
-    return points_of_zones(spring.wire_mm.value, spring.mean_diameter_mm.value, modulus.value, spring.zones)
+    return _points(spring.wire_mm.value, spring.mean_diameter_mm.value, modulus.value, spring.zones)
+
+
+_points = lru_cache(maxsize=4096)(points_of_zones)
 
 
 def strut_slots(strut: Strut | None, policy: Policy) -> Slots:

@@ -283,7 +283,7 @@ def _shaft(survey: Survey, unchanged: Survey, pose: Pose, angle: Array) -> dict[
     shaft = DriveShaft(*(survey.at[name] for name in SHAFT))
     told = {"inner_cv": shaft.inner_cv_angle_deg(pose), "outer_cv": shaft.outer_cv_angle_deg(pose)}
     at_ride = DriveShaft(*(unchanged.at[name] for name in SHAFT)).length_mm(unchanged.pose(np.zeros(1)))
-    told["plunge"] = np.abs(shaft.length_mm(pose) - at_ride)
+    told["plunge"] = shaft.length_mm(pose) - at_ride
     travel = survey.moved["rack_travel"][:, None]
     if not np.isnan(travel[0, 0]):
         for side, shift in (("left", travel), ("right", -travel)):

@@ -1,52 +1,18 @@
-"""The demo catalogue's builds: does each end as the trade would have it, and for the reason it should?"""
-
-import json
-from pathlib import Path
-from typing import Any, NamedTuple
+"""The demo catalogue's builds on taped strut axles: does each end as the trade would have it, and for its reason?"""
 
 import pytest
+from demo_builds import Story, check_of, decisive, judged, sold_for
+from demo_catalogue import ENVELOPES
 
-import service.catalogue
-from service.catalogue.engine_values import engine_part, engine_value
-from service.engine import (
-    STANDARD,
-    AxleEnvelope,
-    Load,
-    LoadItem,
-    ProposedPart,
-    Reading,
-    VehicleMasses,
-    assemble,
-    compile_axle,
-    evaluate,
+from service.engine import LoadItem, Reading
+
+TARN, ULFRANE, VELDRAM, WENDRITH = (
+    f"{vehicle}/front"
+    for vehicle in ("tarn-300-double-cab", "ulfrane-210-station", "veldram-18-flatbed", "wendrith-4-estate")
 )
-
-DEMO = Path(service.catalogue.__file__).parent / "demo"
-VEHICLES, AXLES, PARTS = (
-    json.loads((DEMO / f"{name}.json").read_text("utf-8")) for name in ("vehicles", "axles", "parts")
-)
-MASSES = {vehicle["vehicle_id"]: vehicle["vehicle_masses"] for vehicle in VEHICLES}
-ENVELOPES = {axle["vehicle"]: axle["envelope"] for axle in AXLES}
-BY_SKU = {part["sku"]: part for part in PARTS}
-
-TARN, ULFRANE, VELDRAM, WENDRITH = MASSES
+STRUTS = {"wishbone_coilover", "macpherson"}
 LIFT_KIT = ("TOV-STR-T18", "DUN-ARM-T", "DUN-DIF-T25", "PEL-HOSE-T", "DUN-STRAP-T")
 ALL_LIMITS = {"upper_ball_joint", "lower_ball_joint", "tie_rod_end", "inner_cv", "outer_cv", "brake_hose"}
-
-
-class Story(NamedTuple):
-    """``decided_by``: every check whose outcome is the verdict; the required ones alone for unsafe and undetermined."""
-
-    title: str
-    vehicle: str
-    skus: tuple[str, ...]
-    verdict: str
-    decided_by: set[str] = set()  # noqa: RUF012 - read only
-    duty: str = "unsealed_touring"
-    occupants_kg: float = 0.0
-    target_lift_mm: float | None = None
-
-
 STORIES = [
     Story("rich vehicle as it left the factory", TARN, (), "clear"),
     Story("stiffer spring under a bull bar", TARN, ("KES-SPR-0050", "SKA-BAR-38"), "clear", target_lift_mm=0),
@@ -102,40 +68,18 @@ STORIES = [
 TITLED = {story.title: story for story in STORIES}
 
 
-def judged(story: Story, *, parts: tuple[Any, ...] = (), load: tuple[LoadItem, ...] = ()) -> dict[str, Any]:
-    envelope = engine_value(AxleEnvelope, ENVELOPES[story.vehicle])
-    axle = compile_axle(envelope, engine_value(VehicleMasses, MASSES[story.vehicle]), "front", STANDARD)
-    proposed = [ProposedPart(engine_part(BY_SKU[sku]), name=sku, pointer="/parts") for sku in story.skus]
-    proposed += [ProposedPart(engine_part(part)) for part in parts]
-    target = None if story.target_lift_mm is None else Reading(story.target_lift_mm)
-    occupants = Reading(story.occupants_kg) if story.occupants_kg else None
-    return evaluate([assemble(axle, proposed, Load(load, occupants), story.duty, target)]).record(0)
-
-
-def decisive(record: dict[str, Any]) -> set[str]:
-    """The checks that made the verdict; a clear one is made by none."""
-    verdict = record["verdict"]
-    if verdict == "clear":
-        return set()
-    advisory_too = verdict == "marginal"
-    return {c["check"] for c in record["checks"] if c["outcome"] == verdict and (c["required"] or advisory_too)}
-
-
-def check_of(record: dict[str, Any], name: str) -> dict[str, Any]:
-    return next(check for check in record["checks"] if check["check"] == name)
-
-
 @pytest.mark.parametrize("title", TITLED)
 def test_a_build_ends_as_the_trade_would_have_it(title):
     story = TITLED[title]
-    assert all(not BY_SKU[sku]["fits"] or f"{story.vehicle}/front" in BY_SKU[sku]["fits"] for sku in story.skus)
+    assert sold_for(story)
     record = judged(story)
     assert (record["verdict"], decisive(record)) == (story.verdict, story.decided_by)
 
 
-def test_the_stories_tell_every_verdict_and_visit_every_vehicle():
+def test_the_stories_tell_every_verdict_and_visit_every_taped_strut_axle():
     assert {story.verdict for story in STORIES} == {"clear", "marginal", "undetermined", "unsafe"}
-    assert {story.vehicle for story in STORIES} == set(MASSES)
+    taped = {axle for axle, e in ENVELOPES.items() if "stations" in e["travel"]}
+    assert {story.axle for story in STORIES} == {axle for axle in taped if ENVELOPES[axle]["layout"] in STRUTS}
 
 
 def test_the_coil_that_became_the_bump_stop_is_named():

@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field, StringConstraints
 
 from service.api.schemas import parts
-from service.api.schemas.values import Line, Sku, Status, Strict
+from service.api.schemas.values import Line, ReadBack, Sku, Status
 
 AxleName = Annotated[
     str,
@@ -16,7 +16,7 @@ SEARCHED = ("kind", "supplier", "name")
 """The fields that listings of parts are narrowed down by."""
 
 
-class Catalogued(Strict):
+class Catalogued(ReadBack):
     sku: Sku | None = Field(default=None, description="Required of a new part; on a change it may be left out.")
     name: Line
     supplier: Line
@@ -74,6 +74,26 @@ class CataloguedAccessory(Catalogued, parts.Accessory):
     pass
 
 
+class CataloguedTorsionBar(Catalogued, parts.TorsionBar):
+    pass
+
+
+class CataloguedLeafPack(Catalogued, parts.LeafPack):
+    pass
+
+
+class CataloguedLeafBlock(Catalogued, parts.LeafBlock):
+    pass
+
+
+class CataloguedShackle(Catalogued, parts.Shackle):
+    pass
+
+
+class CataloguedTyre(Catalogued, parts.Tyre):
+    pass
+
+
 CataloguedPart = Annotated[
     CataloguedCoilSpring
     | CataloguedStrut
@@ -86,6 +106,11 @@ CataloguedPart = Annotated[
     | CataloguedDifferentialSpacer
     | CataloguedLimitStrap
     | CataloguedBrakeHose
-    | CataloguedAccessory,
+    | CataloguedAccessory
+    | CataloguedTorsionBar
+    | CataloguedLeafPack
+    | CataloguedLeafBlock
+    | CataloguedShackle
+    | CataloguedTyre,
     Field(discriminator="kind"),
 ]

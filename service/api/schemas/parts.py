@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field
 
-from service.api.schemas.values import Number, Reading, Strict
+from service.api.schemas.values import Number, Point, Reading, Strict
 
 ForcePoint = Annotated[list[Number], Field(min_length=2, max_length=2)]
 ForceTable = Annotated[
@@ -14,12 +14,24 @@ ForceTable = Annotated[
 Ends = Literal["closed_ground", "closed_unground", "open"]
 Forming = Literal["cold", "hot"]
 
-RATE_OR_TABLE: dict[str, Any] = {"anyOf": [{"required": ["rate_n_per_mm"]}, {"required": ["force_table"]}]}
+Zone = Annotated[list[Number], Field(min_length=2, max_length=2)]
+Zones = Annotated[
+    list[Zone],
+    Field(max_length=20, description="[[active windings, sum of their gaps in mm], …] of a coil wound in steps."),
+]
+FORCE: dict[str, Any] = {
+    "anyOf": [{"required": [name]} for name in ("rate_n_per_mm", "force_table", "zones", "mean_diameter_mm")]
+}
+"""What tells a spring's force: its rate, points of force, zones, or its dimensions."""
 
 
 class SpringDetails(Strict):
     rate_n_per_mm: Reading | None = None
     force_table: ForceTable | None = None
+    zones: Zones | None = None
+    seating_coefficient: Number | None = Field(
+        default=None, description="How the ends are guided: 0.5 both parallel, 0.7, 1, to 2 one end free."
+    )
     active_coils: Reading | None = None
     mean_diameter_mm: Reading | None = None
     ends: Ends | None = None
@@ -31,9 +43,9 @@ class SpringDetails(Strict):
 
 
 class CoilSpring(SpringDetails):
-    """A coil spring: its rate, or a force table where the rate changes with deflection."""
+    """A coil spring: its rate, or a force table or zones where that changes with deflection, or its dimensions."""
 
-    model_config = ConfigDict(json_schema_extra=RATE_OR_TABLE)
+    model_config = ConfigDict(json_schema_extra=FORCE)
 
     kind: Literal["coil_spring"]
     wire_mm: Reading
@@ -95,6 +107,9 @@ class UpperArm(Strict):
     kind: Literal["upper_arm"]
     ball_joint_max_angle_deg: Reading | None = None
     ball_joint_reached_at_arch_to_hub_mm: Reading | None = None
+    ball_joint_mm: Point | None = Field(
+        default=None, description="On a surveyed axle: where the arm holds its ball joint in the surveyed position."
+    )
 
 
 class DifferentialSpacer(Strict):
@@ -127,6 +142,50 @@ class Accessory(Strict):
     behind_front_axle_mm: Reading
 
 
+class TorsionBar(Strict):
+    """A torsion bar, and the ride height that its adjuster is set to; left out, the factory's."""
+
+    kind: Literal["torsion_bar"]
+    diameter_mm: Reading
+    active_length_mm: Reading
+    arm_length_mm: Reading
+    shear_modulus_mpa: Reading
+    permissible_stress_mpa: Reading | None = None
+    adjusted_ride_arch_to_hub_mm: Reading | None = None
+
+
+class LeafPack(Strict):
+    """A leaf pack. Camber: height of the arch from the line through the eyes; deflection counts from free."""
+
+    kind: Literal["leaf_pack"]
+    rate_n_per_mm: Reading
+    free_camber_mm: Reading
+    max_deflection_mm: Reading
+
+
+class LeafBlock(Strict):
+    """Between leaf pack and axle, in place of the factory's if it has one."""
+
+    kind: Literal["leaf_block"]
+    height_mm: Reading
+
+
+class Shackle(Strict):
+    """A shackle; ``reached_at_arch_to_hub_mm`` is the drop at which shackle and leaf come into one line."""
+
+    kind: Literal["shackle"]
+    length_mm: Reading
+    reached_at_arch_to_hub_mm: Reading | None = None
+
+
+class Tyre(Strict):
+    """A tyre by its size."""
+
+    kind: Literal["tyre"]
+    overall_diameter_mm: Reading
+    section_width_mm: Reading
+
+
 Part = Annotated[
     CoilSpring
     | Strut
@@ -139,7 +198,12 @@ Part = Annotated[
     | DifferentialSpacer
     | LimitStrap
     | BrakeHose
-    | Accessory,
+    | Accessory
+    | TorsionBar
+    | LeafPack
+    | LeafBlock
+    | Shackle
+    | Tyre,
     Field(discriminator="kind"),
 ]
 Kind = Literal[
@@ -155,4 +219,9 @@ Kind = Literal[
     "limit_strap",
     "brake_hose",
     "accessory",
+    "torsion_bar",
+    "leaf_pack",
+    "leaf_block",
+    "shackle",
+    "tyre",
 ]

@@ -6,18 +6,16 @@ from pydantic import Field
 
 from service.api.schemas import catalogued_parts
 from service.api.schemas.axle import AxleEnvelope
-from service.api.schemas.values import End, Sku, Slug, Status, Strict
+from service.api.schemas.values import READ_ONLY, End, RevisionNumber, Sku, Slug, Status, Strict, Time
 from service.api.schemas.vehicle import Vehicle
-
-Time = Annotated[str, Field(json_schema_extra={"format": "date-time"})]
 
 
 class Revised(Strict):
     """``created_at``: when first catalogued. ``revised_at``: when this revision was made."""
 
-    revision: Annotated[int, Field(ge=1)]
-    created_at: Time
-    revised_at: Time
+    revision: RevisionNumber = Field(json_schema_extra=READ_ONLY)
+    created_at: Time = Field(json_schema_extra=READ_ONLY)
+    revised_at: Time = Field(json_schema_extra=READ_ONLY)
 
 
 class StoredVehicle(Revised, Vehicle):
@@ -27,7 +25,7 @@ class StoredVehicle(Revised, Vehicle):
 class StoredAxle(Revised, AxleEnvelope):
     vehicle: Slug
     end: End
-    status: Status
+    status: Status = Field(json_schema_extra=READ_ONLY)
 
 
 class StoredCoilSpring(Revised, catalogued_parts.CataloguedCoilSpring):
@@ -78,6 +76,26 @@ class StoredAccessory(Revised, catalogued_parts.CataloguedAccessory):
     sku: Sku
 
 
+class StoredTorsionBar(Revised, catalogued_parts.CataloguedTorsionBar):
+    sku: Sku
+
+
+class StoredLeafPack(Revised, catalogued_parts.CataloguedLeafPack):
+    sku: Sku
+
+
+class StoredLeafBlock(Revised, catalogued_parts.CataloguedLeafBlock):
+    sku: Sku
+
+
+class StoredShackle(Revised, catalogued_parts.CataloguedShackle):
+    sku: Sku
+
+
+class StoredTyre(Revised, catalogued_parts.CataloguedTyre):
+    sku: Sku
+
+
 StoredPart = Annotated[
     StoredCoilSpring
     | StoredStrut
@@ -90,7 +108,12 @@ StoredPart = Annotated[
     | StoredDifferentialSpacer
     | StoredLimitStrap
     | StoredBrakeHose
-    | StoredAccessory,
+    | StoredAccessory
+    | StoredTorsionBar
+    | StoredLeafPack
+    | StoredLeafBlock
+    | StoredShackle
+    | StoredTyre,
     Field(discriminator="kind"),
 ]
 

@@ -3,6 +3,7 @@
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, StringConstraints, Tag
+from pydantic.config import JsonDict
 
 GREATEST = 1_000_000.0
 """Beyond this no number about a vehicle is meant, in any unit of this service (common practice)."""
@@ -27,6 +28,19 @@ class Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
+Time = Annotated[str, Field(json_schema_extra={"format": "date-time"})]
+RevisionNumber = Annotated[int, Field(ge=1)]
+READ_ONLY: JsonDict = {"readOnly": True}
+
+
+class ReadBack(Strict):
+    """What reading adds to a body: it may come back with the body, and is ignored there."""
+
+    revision: RevisionNumber | None = Field(default=None, exclude=True, json_schema_extra=READ_ONLY)
+    created_at: Time | None = Field(default=None, exclude=True, json_schema_extra=READ_ONLY)
+    revised_at: Time | None = Field(default=None, exclude=True, json_schema_extra=READ_ONLY)
+
+
 Number = Annotated[float, Field(ge=-GREATEST, le=GREATEST)]
 
 
@@ -49,3 +63,7 @@ Reading = Annotated[
     ),
 ]
 Quantity = Annotated[int, Field(ge=1, le=20)]
+
+Point = Annotated[
+    list[Reading], Field(min_length=3, max_length=3, description="x, y and z; of a direction, its components.")
+]

@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from service.api.schemas.values import Line, Notes, Reading, Slug, Status, Strict
+from service.api.schemas.values import Line, Notes, ReadBack, Reading, Slug, Status, Strict
 
 
 class VehicleMasses(Strict):
@@ -16,7 +16,7 @@ class VehicleMasses(Strict):
     gross_rating_kg: Reading | None = None
 
 
-class Vehicle(Strict):
+class Vehicle(ReadBack):
     """A vehicle as sold: one for each combination of body, drive and suspension that differs."""
 
     vehicle_id: Slug | None = Field(

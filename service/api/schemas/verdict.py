@@ -39,9 +39,10 @@ class Check(Strict):
 
 
 class JointMargin(Strict):
-    """How far a joint or hose is from its end, in millimetres of wheel travel."""
+    """How far a joint or hose is from its end, in mm of wheel travel or of plunge, or by its angle."""
 
-    margin_mm: Result | None
+    margin_mm: Result | None = None
+    margin_deg: Result | None = None
 
 
 class Position(Strict):
@@ -55,6 +56,18 @@ class Position(Strict):
     damper_length_mm: Result | None
     motion_ratio: Result | None
     joints: dict[str, JointMargin]
+    camber_deg: Result | None = Field(
+        default=None, description="On a surveyed axle; positive with the top of the wheel leaning outwards."
+    )
+    toe_deg: Result | None = Field(default=None, description="On a surveyed axle; positive with the front pointing in.")
+
+
+class ArticulatedPosition(Strict):
+    """A solid axle with one spring at full droop and the other at full bump: its lower and its upper wheel."""
+
+    at: Literal["articulated"]
+    arch_to_hub_mm: Result
+    upper_wheel_arch_to_hub_mm: Result
 
 
 class FirstHardContact(Strict):
@@ -100,7 +113,7 @@ class VerdictRecord(Strict):
     action: Action
     headline: str
     checks: list[Check]
-    positions: list[Position]
+    positions: list[Position | ArticulatedPosition]
     first_hard_contact: FirstHardContact
     lift_mm: Result | None
     safety_notes: list[SafetyNote]

@@ -154,7 +154,7 @@ def _by_angle(at: Situation, label: Label, pair: list[Array] | tuple[Array, Arra
 
 def _by_plunge(at: Situation, label: Label, pair: list[Array], *, driven: bool) -> Finding:
     """Greatest plunge either way less the shaft's at a position, mm, of build and factory."""
-    plunge, of_factory = pair
+    plunge, of_factory = (np.abs(length) for length in pair)
     limit = at.rows["plunge_limit_inner_cv"]
     return Finding(
         label,

@@ -38,7 +38,9 @@ def _over_deflection(at: Situation) -> Finding:
 
 def _shackle(at: Situation) -> Finding:
     """The drop at which shackle and leaf come into line less full droop, mm; past it the shackle may turn over."""
-    limit, height = limit_mm(at, "limit_shackle"), at.build.arch_to_hub_mm[FULL_DROOP]
+    # A block lowers the wheel without turning the shackle.
+    limit = limit_mm(at, "limit_shackle") + at.rows["block"] - at.rows.factory("block")
+    height = at.build.arch_to_hub_mm[FULL_DROOP]
     another = at.rows.changed("shackle", "leaf_pack", "leaf_block")
     gained = droop_gained(at)
     return Finding(
