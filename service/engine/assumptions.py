@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 
 from service.engine.build import Build
 from service.engine.checks.finding import Label
@@ -93,15 +94,19 @@ def safety_notes(build: Build) -> list[dict[str, str]]:
 
 def basis(build: Build, label: Label, *, by_factory: bool) -> list[Basis]:
     """The rules that a finding rests on, each with its source."""
-    check, policy = label.check, build.axle.axle.policy
-    rules = [
-        {"rule": rule, "source": source} for rule, source in RULES["angle" if label.quantity == "angle_deg" else check]
-    ]
-    if check in ("coil_bind", "coil_gap_recommended"):
-        rules.insert(0, _solid_length_basis(build))
+    rules = _rules(label, build.axle.axle.policy.reserve(label.check, label.quantity), by_factory)
+    return [_solid_length_basis(build), *rules] if label.check in SOLID_LENGTH_CHECKS else rules
+
+
+SOLID_LENGTH_CHECKS = {"coil_bind", "coil_gap_recommended"}
+
+
+@cache
+def _rules(label: Label, reserve: float, by_factory: bool) -> list[Basis]:
+    wanted = RULES["angle" if label.quantity == "angle_deg" else label.check]
+    rules = [{"rule": rule, "source": source} for rule, source in wanted]
     if by_factory:
         rules.append({"rule": "no worse than the vehicle as it left the factory", "source": COMMON_PRACTICE})
-    reserve = policy.reserve(check, label.quantity)
     if reserve > 0.0:
         unit = "degrees" if label.quantity.endswith("_deg") else "mm"
         rules.append({"rule": f"reserve of {reserve:g} {unit}", "source": COMMON_PRACTICE})

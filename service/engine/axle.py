@@ -18,7 +18,7 @@ from service.engine.plausible_axle import check_envelope
 from service.engine.policy import Policy
 from service.engine.refusal import RefusedError
 from service.engine.sensitivity import Array, Columns, spread
-from service.engine.slots import axle_slots, bar_slots, damper_slots, spring_slots, stated, stop_slots
+from service.engine.slots import UNKNOWN, axle_slots, bar_slots, damper_slots, spring_slots, stated, stop_slots
 from service.engine.sprung_weight import sprung_weight
 from service.engine.stations import TravelCurves, compile_travel, leaf_travel, strut_offset
 from service.engine.survey import as_surveyed, compile_survey, condensed_survey, survey_readings
@@ -133,7 +133,10 @@ def _compile(axle: Axle, duty: Duty, change: GeometryChange) -> CompiledAxle:
 
 def _in_columns(axle: Axle, duty: Duty, columns: Columns, notes: list[str]) -> CompiledAxle:
     moved = columns.moved
-    travel = (compile_survey if axle.surveyed else compile_travel)(axle.envelope, moved)
+    if axle.surveyed:
+        travel = compile_survey(axle.envelope, moved, columns.weights)
+    else:
+        travel = compile_travel(axle.envelope, moved)
     droop, droop_notes = _droop_span(axle, moved, travel)
     quantities = {
         **moved,
@@ -146,7 +149,10 @@ def _in_columns(axle: Axle, duty: Duty, columns: Columns, notes: list[str]) -> C
     weight, weight_notes = sprung_weight(axle, quantities, travel)
     quantities["weight_n"] = weight
     if axle.traits.spring == "leaf":
-        travel = leaf_travel(travel, quantities["free_length"] - weight / quantities["leaf_rate"])
+        gas = (
+            quantities["gas_force"] * travel.damper.at(quantities["ride_height"], np.arange(columns.count)).motion_ratio
+        )
+        travel = leaf_travel(travel, quantities["free_length"] - (weight - gas) / quantities["leaf_rate"])
     said = (*notes, *travel.notes, *droop_notes, *weight_notes)
     return CompiledAxle(axle, duty, columns, travel, quantities, said)
 
@@ -191,6 +197,7 @@ def _factory_readings(axle: Axle, duty: Duty) -> dict[str, tuple[float, float]]:
         **stop_slots(fitted.bump_stop, policy),
         **bar_slots(fitted.torsion_bar, policy),
         **axle_slots(fitted, policy),
+        "adjusted_ride": UNKNOWN,  # however the factory's bar is set, the vehicle was measured with it
         "arm_angle": _arm_angle(axle),
         "spring_base": stated(policy, "spring_base_mm", envelope.spring_base_mm),
         "track": stated(policy, "track_mm", envelope.track_mm),

@@ -31,6 +31,7 @@ from service.engine.parts import (
     UpperArm,
 )
 from service.engine.plausible import SINGLE_KINDS, check_part, layout_fault, reading_faults
+from service.engine.plausible_survey import arm_fault
 from service.engine.policy import Policy
 from service.engine.reading import Reading
 from service.engine.refusal import Fault, RefusedError
@@ -151,6 +152,9 @@ def _part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
     for proposed in parts:
         part, at = proposed.part, proposed.pointer
         yield from (fault.below(at) for fault in check_part(part))
+        if isinstance(part, UpperArm) and part.ball_joint_mm is not None and axle.surveyed and not check_part(part):
+            unmet = arm_fault(axle.envelope, part.ball_joint_mm)
+            yield from [Fault(f"{at}/ball_joint_mm", unmet)] if unmet else ()
         belongs = layout_fault(part, axle.envelope.layout, driven=axle.envelope.driven)
         if belongs:
             yield Fault(f"{at}/kind" if at.endswith("/part") else at, belongs)
@@ -168,8 +172,11 @@ def _part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
 
 def _room_faults(axle: CompiledAxle, parts: Iterable[ProposedPart], slots: Slots) -> Iterable[Fault]:
     """A strap, strut or damper that holds the wheel above the point where its bump stop touches leaves no travel."""
-    contact, span = (float(axle.quantities[name][0]) for name in ("contact_height", "contact_span"))
-    length = span + float(axle.travel.damper_from_span[0]) - slots.get("top_spacer", (0.0, 0.0))[0]
+    from service.engine.positions import BUMP_CONTACT, factory_positions  # noqa: PLC0415 - which place builds
+
+    factory = factory_positions(axle)
+    contact = float(factory.arch_to_hub_mm[BUMP_CONTACT, 0, 0])
+    length = float(factory.damper_length_mm[BUMP_CONTACT, 0, 0]) - slots.get("top_spacer", (0.0, 0.0))[0]
     for proposed in parts:
         part = proposed.part
         if isinstance(part, LimitStrap) and axle.travel.anchored and slots["strap"][0] <= contact:

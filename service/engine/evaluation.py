@@ -163,5 +163,5 @@ def _stance(build: Positions, rows: Rows) -> list[Array]:
     surveyed = rows.axle.travel.surveyed
     if surveyed is None:
         return []
-    angles = surveyed.angles.at(build.arch_to_hub_mm, rows.curve_column)
+    angles = surveyed.at(build.arch_to_hub_mm, rows.curve_column)
     return [*angles["camber"], *angles["toe"]]

@@ -62,20 +62,36 @@ PROPOSED = {
     "track": "/axle/track_mm",
     "unsprung_kg": "/axle/unsprung_kg_per_wheel",
     "front_and_rear_kg": "/axle/vehicle_masses",
+    "gross_rating_kg": "/axle/vehicle_masses/gross_rating_kg",
     "rack_travel": "/axle/travel/hard_points/rack_travel_mm",
 }
 
 
-def foremost_readings(settled: Settled, row: int) -> list[list[list[tuple[int, float]]]]:
-    """For each finding, of its margin and of its bound: place and share of variance of the greatest readings."""
-    squares = _one_by_one(settled, settled.shares[:, :, row].astype(np.float64)) ** 2
+Places = list[tuple[int, float]]
+"""Place and share of variance of the readings that a standard uncertainty comes from, greatest first."""
+
+
+def foremost_readings(settled: Settled, row: int, index: int, *, bound: bool) -> Places:
+    """The foremost readings of finding ``index`` on build ``row``, of its margin or of its bound."""
+    key = (index, bound)
+    if key not in settled.kept:
+        settled.kept[key] = _foremost_of_all(settled, index, bound=bound)
+    kept = settled.kept[key]
+    assert isinstance(kept, list)  # noqa: S101 - one kind of value is kept under such a key
+    found: Places = kept[row]
+    return found
+
+
+def _foremost_of_all(settled: Settled, index: int, *, bound: bool) -> list[Places]:
+    """For every build of a chunk."""
+    squares = _one_by_one(settled, settled.shares[index, int(bound)].astype(np.float64)) ** 2
     total = squares.sum(axis=-1, keepdims=True)
     share = np.divide(squares, total, out=np.zeros_like(squares), where=total > 0.0).round(3)
-    order = np.argsort(-share, axis=-1, kind="stable")[..., :MOST]
+    order = np.argsort(-share, axis=-1, kind="stable")[:, :MOST]
     greatest = np.take_along_axis(share, order, axis=-1)
     return [
-        [[(i, part) for i, part in zip(*two, strict=True) if part > LEAST_SHARE] for two in zip(*pair, strict=True)]
-        for pair in zip(order.tolist(), greatest.tolist(), strict=True)
+        [(i, part) for i, part in zip(places, parts, strict=True) if part > LEAST_SHARE]
+        for places, parts in zip(order.tolist(), greatest.tolist(), strict=True)
     ]
 
 
@@ -90,7 +106,7 @@ def _one_by_one(settled: Settled, shares: Array) -> Array:
     return np.concatenate([shares[..., :first], back, shares[..., own:]], axis=-1)
 
 
-def named(settled: Settled, row: int, places: list[tuple[int, float]]) -> list[dict[str, object]]:
+def named(settled: Settled, row: int, places: Places) -> list[dict[str, object]]:
     """Readings by where the request would state them, each with its share."""
     build, columns = settled.builds[row], settled.builds[row].axle.columns
     own = (*columns.names[: len(columns.names) - len(columns.directions)], *columns.together)

@@ -133,9 +133,9 @@ class _Unknown:
     def tyre(self) -> Iterator[Need]:
         yield from self._stated("tyre", "tyre", ("overall_diameter_mm", "section_width_mm"))
         fitted = self.axle.envelope.fitted.tyre
-        if "tyre" in self.build.changed and fitted is None:
-            yield "/axle/fitted/tyre/overall_diameter_mm", HOW["tyre"]
-            yield "/axle/fitted/tyre/section_width_mm", HOW["tyre"]
+        for name in ("overall_diameter_mm", "section_width_mm"):
+            if "tyre" in self.build.changed and getattr(fitted, name, None) is None:
+                yield f"/axle/fitted/tyre/{name}", HOW["tyre"]
         if self.build.axle.travel.tyre_gap is None:
             yield "/axle/travel/stations", HOW["tyre_gap"]
         yield from self.bump(ARCH_TO_HUB, crushed=True)

@@ -19,6 +19,7 @@ from service.engine.parts import (
     ForceTable,
     Part,
     Strut,
+    UpperArm,
 )
 from service.engine.reading import Reading
 from service.engine.refusal import Fault
@@ -134,6 +135,12 @@ def check_part(part: Part, *, complete: bool = True) -> list[Fault]:
     ['/crushed_height_mm']
     """
     faults = list(field_faults(part))
+    if isinstance(part, UpperArm) and part.ball_joint_mm is not None:
+        faults += [
+            Fault(f"/ball_joint_mm/{i}", f"{c.value:g} mm is no coordinate of a point of a suspension.")
+            for i, c in enumerate(part.ball_joint_mm)
+            if not abs(c.value) <= FARTHEST_MM
+        ]
     if complete:
         faults += [
             Fault(f"/{field.name}", "This part cannot be judged without it.")
@@ -252,6 +259,7 @@ NEEDED_HERE = {
 FORCE_FIELDS = {"rate_n_per_mm": "a rate", "force_table": "a force table", "zones": "zones"}
 MOST_ZONES = 20
 DEAD_COILS = 2.0
+FARTHEST_MM = 10_000.0
 SINGLE_KINDS = {
     "coil_spring", "strut", "damper", "bump_stop", "upper_arm", "differential_spacer", "limit_strap", "brake_hose",
     "torsion_bar", "leaf_pack", "leaf_block", "shackle", "tyre",

@@ -63,7 +63,7 @@ def _station_faults(envelope: AxleEnvelope) -> Iterator[Fault]:
         if station.at in seen and station.at != "between":
             yield Fault(f"/travel/stations/{index}/at", f"There are two stations at {WORDS[station.at]}.")
         seen[station.at] = index
-        if station.arch_to_hub_mm is None and station.seat_gap_mm is None and station.damper_length_mm is None:
+        if not (station.arch_to_hub_mm or station.seat_gap_mm or station.damper_length_mm or station.tyre_gap_mm):
             yield Fault(f"/travel/stations/{index}", "Nothing was taped at this station.")
     heights = [s.arch_to_hub_mm.value if s.arch_to_hub_mm else None for s in stations]
     yield from _order_faults(stations, heights, "arch_to_hub_mm", "arch-to-hub")

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from service.engine.envelope import AxleEnvelope, HardPoints, Point
+from service.engine.plausible import field_faults
 from service.engine.policy import STANDARD
 from service.engine.refusal import Fault
 from service.engine.sensitivity import Array, spread
+
+if TYPE_CHECKING:
+    from service.engine.survey import Survey
 
 AT = "/travel/hard_points"
 UPPER_ARM = ("upper_arm_front", "upper_arm_rear", "upper_ball_joint")
@@ -25,6 +30,7 @@ PAIRS = (
 """Points that lie well apart on every vehicle."""
 LEAST_APART_MM, FARTHEST_MM, SMALLEST_MM = 20.0, 10_000.0, 50.0
 LEAST_SWING_RAD = 0.02
+ON_THE_UPRIGHT, UPRIGHT_MM = ("lower_ball_joint", "upper_ball_joint", "tie_rod_end", "outer_cv"), 600.0
 
 
 def check_survey(envelope: AxleEnvelope) -> list[Fault]:
@@ -36,9 +42,9 @@ def check_survey(envelope: AxleEnvelope) -> list[Fault]:
         for name in points.__dataclass_fields__
         if isinstance(getattr(points, name), tuple)
     }
-    faults = [*_layout_faults(envelope, points), *_coordinate_faults(at)]
+    faults = [*field_faults(points, AT), *_layout_faults(envelope, points), *_coordinate_faults(at)]
     faults = faults or [*_direction_faults(at), *_scale_faults(at)]
-    faults = faults or [*_apart_faults(at), *_side_faults(at)]
+    faults = faults or [*_apart_faults(at), *_upright_faults(at), *_side_faults(at)]
     return faults or list(_linkage_faults(envelope))
 
 
@@ -100,6 +106,12 @@ def _apart_faults(at: dict[str, Array]) -> Iterator[Fault]:
                 )
 
 
+def _upright_faults(at: dict[str, Array]) -> Iterator[Fault]:
+    for name in ON_THE_UPRIGHT:
+        if name in at and np.linalg.norm(at[name] - at["wheel_centre"]) > UPRIGHT_MM:
+            yield Fault(f"{AT}/{name}", "It lies too far from the wheel centre for the upright: another unit or side?")
+
+
 def _side_faults(at: dict[str, Array]) -> Iterator[Fault]:
     """The left wheel is outside, at greater y, of what its arms turn about; z points upwards."""
     for arm, outer in (("lower", "wheel_centre"), ("lower", "lower_ball_joint"), ("upper", "upper_ball_joint")):
@@ -118,12 +130,37 @@ def _side_faults(at: dict[str, Array]) -> Iterator[Fault]:
         yield Fault(f"{AT}/arch_mark", "It lies below the wheel centre: z points upwards.")
 
 
-def _linkage_faults(envelope: AxleEnvelope) -> Iterator[Fault]:
-    from service.engine.survey import Survey, survey_readings, swing  # noqa: PLC0415 - it needs a checked envelope
+def arm_fault(envelope: AxleEnvelope, ball_joint: Point) -> str | None:
+    """Why an upper arm cannot hold its ball joint there on a surveyed axle; ``None`` where it can."""
+    points = envelope.travel.hard_points
+    if points is None or points.upper_arm_front is None or points.upper_arm_rear is None:
+        return "Only a surveyed double wishbone has a place for it."
+    if _values(ball_joint)[1] < 0.5 * (points.upper_arm_front[1].value + points.upper_arm_rear[1].value):
+        return "It lies inside of the arm's pivots: give the left wheel, y to the left."
+    droop, bump, _ = _reach(envelope, {f"arm_ball_joint/{i}": (c.value, 0.0) for i, c in enumerate(ball_joint)})
+    if -droop < LEAST_SWING_RAD or bump < LEAST_SWING_RAD:
+        return "With its ball joint there the arm cannot meet the upright, or hardly moves."
+    return None
 
-    readings = survey_readings(envelope, STANDARD) | {"top_spacer": (0.0, 0.0), "differential_drop": (0.0, 0.0)}
-    as_read = Survey(envelope, spread({name: (value, 0.0) for name, (value, _) in readings.items()}).moved)
-    droop, bump, _ = swing(as_read)
+
+def _reach(envelope: AxleEnvelope, change: dict[str, tuple[float, float]]) -> tuple[float, float, tuple[bool, bool]]:
+    from service.engine.survey import swing  # noqa: PLC0415 - it needs a checked envelope
+
+    return swing(_as_read(envelope, change))
+
+
+def _as_read(envelope: AxleEnvelope, change: dict[str, tuple[float, float]]) -> Survey:
+    from service.engine.survey import Survey, survey_readings  # noqa: PLC0415 - it needs a checked envelope
+
+    readings = (
+        survey_readings(envelope, STANDARD) | {"top_spacer": (0.0, 0.0), "differential_drop": (0.0, 0.0)} | change
+    )
+    return Survey(envelope, spread({name: (value, 0.0) for name, (value, _) in readings.items()}).moved)
+
+
+def _linkage_faults(envelope: AxleEnvelope) -> Iterator[Fault]:
+    as_read = _as_read(envelope, {})
+    droop, bump, _ = _reach(envelope, {})
     names = "strut_top, strut_bottom and lower_ball_joint" if envelope.layout == "macpherson" else ", ".join(UPPER_ARM)
     if -droop < LEAST_SWING_RAD or bump < LEAST_SWING_RAD:
         yield Fault(

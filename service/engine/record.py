@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import math
+from math import isfinite
 from statistics import NormalDist
 
 from service.engine.assumptions import assumptions, basis, safety_notes
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
-from service.engine.foremost import named
+from service.engine.foremost import foremost_readings, named
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
-from service.engine.numbers_out import measured, number
+from service.engine.numbers_out import measured, number, result
 from service.engine.positions import NAMES
-from service.engine.settled import Settled, SettledPositions
+from service.engine.settled import Settled
 from service.engine.told import Told, told, worst_of_each_check
 from service.engine.words import JOINTS
 
 Json = dict[str, object]
+SINGLES, FREE_LENGTH = 8, 4
+"""How many single numbers follow those of the positions, and which of them is the spring's free length."""
 NORMAL = NormalDist()
 
 
@@ -26,7 +28,7 @@ def record_of(settled: Settled, row: int) -> Json:
     build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
     findings = list(told(settled, row))
     checks = worst_of_each_check(iter(findings))
-    singles = settled.positions
+    lift = settled.positions.reported[0][row][-SINGLES], settled.positions.reported[1][row][-SINGLES]
     return {
         "verdict": outcome,
         "action": ACTIONS[outcome],
@@ -34,7 +36,7 @@ def record_of(settled: Settled, row: int) -> Json:
         "checks": [_check(settled, row, finding) for finding in checks],
         "positions": _positions(settled, row, findings),
         "first_hard_contact": first_hard_contact(settled, row),
-        "lift_mm": measured(float(singles.single_values[0, row]), float(singles.single_spreads[0, row])),
+        "lift_mm": result(*lift),
         "safety_notes": safety_notes(build),
         "missing": _missing(settled, row, checks),
         "assumptions": list(assumptions(build)),
@@ -51,7 +53,7 @@ def _headline(outcome: str, checks: list[Told]) -> str:
 def _check(settled: Settled, row: int, finding: Told) -> Json:
     applies = finding.code != NOT_APPLICABLE
     margin, spread = finding.margin, finding.spread
-    known = applies and math.isfinite(margin) and math.isfinite(spread)
+    known = applies and isfinite(margin) and isfinite(spread)
     label = finding.label
     return {
         "check": label.check,
@@ -73,8 +75,9 @@ def _check(settled: Settled, row: int, finding: Told) -> Json:
 
 def _details(settled: Settled, row: int, finding: Told) -> Json:
     details: Json = {name: number(detail) for name, detail in finding.details.items()}
-    if finding.from_readings:
-        details["uncertainty_from"] = named(settled, row, finding.from_readings)
+    if isfinite(finding.spread) and finding.spread > 0.0:
+        foremost = foremost_readings(settled, row, finding.place, bound=finding.condemned)
+        details["uncertainty_from"] = named(settled, row, foremost)
     return details
 
 
@@ -83,37 +86,31 @@ def _probability(margin: float, spread: float) -> float:
 
 
 def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
-    positions = settled.positions
     anchored = settled.builds[row].axle.travel.anchored
-    values, spreads = positions.values[..., row].tolist(), positions.spreads[..., row].tolist()
-    free, free_spread = float(positions.single_values[4, row]), float(positions.single_spreads[4, row])
+    values, plus_minus = (each[row] for each in settled.positions.reported)
+    told = list(map(result, values, plus_minus))
+    free = told[-SINGLES + FREE_LENGTH]
     described: list[Json] = []
     for place, name in enumerate(NAMES):
-        height, gap, damper, ratio, force = (measured(v[place], u[place]) for v, u in zip(values, spreads, strict=True))
+        height, gap, damper, ratio, force, *stance = told[place:-SINGLES:4]
+        loose = values[4 + place] > values[-SINGLES + FREE_LENGTH]
         described.append(
             {
                 "at": name,
                 "arch_to_hub_mm": height if anchored else None,
                 "seat_gap_mm": gap,
-                "spring_length_mm": measured(free, free_spread) if values[1][place] > free else gap,
+                "spring_length_mm": free if loose else gap,
                 "spring_force_n": force,
                 "damper_length_mm": damper,
                 "motion_ratio": ratio,
                 "joints": _joints_at(name, findings),
-                **_stance(positions, place, row),
+                **dict(zip(("camber_deg", "toe_deg"), stance, strict=False)),  # of a surveyed axle alone
             }
         )
-    lower, upper = (measured(*positions.articulated(wheel, row)) for wheel in (0, 1))
+    lower, upper = told[-2:]
     if lower and upper:
         described.append({"at": "articulated", "arch_to_hub_mm": lower, "upper_wheel_arch_to_hub_mm": upper})
     return described
-
-
-def _stance(positions: SettledPositions, place: int, row: int) -> Json:
-    """Camber and toe of a surveyed axle at a position; nothing on a taped one."""
-    values, spreads = positions.stance[:, place, row].tolist(), positions.stance_spreads[:, place, row].tolist()
-    told = zip(("camber_deg", "toe_deg"), values, spreads, strict=False)
-    return {name: measured(value, spread) for name, value, spread in told}
 
 
 def _joints_at(position: str, findings: list[Told]) -> Json:

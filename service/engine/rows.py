@@ -142,6 +142,16 @@ class Rows:
         return np.where(self.changed("strut"), replaced, kept) - self.spacer - self["spring_spacer"]
 
     @cached_property
+    def seat_taken(self) -> Array:
+        """Seat gap at the same arch-to-hub less the factory's, mm; known even where the gap itself is not."""
+        travel, traits = self.axle.travel, self.axle.axle.traits
+        if traits.spring == "leaf":
+            return -self.leaf_lift
+        moved = self.spread(travel.damper_from_span) - self["seat_offset"] - self.spread(travel.seat_from_span)
+        other_strut = np.where(self.changed("strut"), moved, 0.0)
+        return other_strut - self.spacer - self["spring_spacer"]
+
+    @cached_property
     def leaf_lift(self) -> Array:
         """How much the build's block and shackle lift the body off the axle against the factory's, mm."""
         longer = np.where(self.changed("shackle"), self["shackle_length"] - self.factory("shackle_length"), 0.0)
@@ -157,12 +167,13 @@ class Rows:
         """Length at which the build's spring is solid, mm: measured, else by the standard, else wire times windings.
 
         Both rules are (windings + added coils) x (wire + tolerance), with nothing added in common practice. Of leaves
-        it is the camber at their greatest deflection.
+        it is the camber at their greatest deflection; a spring of zones is solid when their gaps are used up.
         """
         if self.axle.axle.traits.spring == "leaf":
             return self["free_length"] - self["leaf_max_deflection"]
         by_rule = (self["total_coils"] + self["solid_added_coils"]) * (self["wire"] + self["solid_wire_tolerance"])
-        return np.where(np.isnan(self["measured_solid"]), by_rule, self["measured_solid"])
+        used_up = np.where(np.isnan(self["zone_gaps"]), by_rule, self["free_length"] - self["zone_gaps"])
+        return np.where(np.isnan(self["measured_solid"]), np.maximum(by_rule, used_up), self["measured_solid"])
 
     @cached_property
     def crush(self) -> Array:

@@ -80,10 +80,12 @@ def condensed(columns: Columns, results: Sequence[Array], names: Sequence[str]) 
     [[0.6, 0.8]]
     """
     known = [each[np.isfinite(each).all(axis=1)] for each in results]
-    scaled = np.concatenate([each / size for each in known if (size := _greatest(each)) > 0.0])
+    acting = [each / size for each in known if (size := _greatest(each)) > 0.0]
+    scaled = np.concatenate([np.zeros((1, len(names))), *acting])
     _, _, directions = np.linalg.svd(scaled, full_matrices=False)
     lost = (scaled**2).sum(axis=1, keepdims=True) - np.cumsum((scaled @ directions.T) ** 2, axis=1)
     directions = directions[: int(np.argmax(np.append((lost <= LOST).all(axis=0)[:-1], True))) + 1]
+    directions = directions if acting else directions[:0]
     directions = directions * np.where(directions.sum(axis=1, keepdims=True) < 0.0, -1.0, 1.0)
     others = [name for name in columns.names if name not in set(names)]
     place = {name: j for j, name in enumerate(columns.names)}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
+import numpy as np
 from numpy import bool_
 from numpy.typing import NDArray
 
@@ -12,8 +14,18 @@ from service.engine.checks.finding import Label
 from service.engine.decision import Codes
 from service.engine.sensitivity import Array
 
+DIGITS = 4
+"""Decimals of a reported number: a tenth of a micrometre, far below any reading."""
+COVERAGE = 2.0
+"""Coverage factor k of a reported ``plus_minus`` (JCGM 100:2008, 6.2)."""
 
-@dataclass(frozen=True, slots=True)
+
+def rounded(numbers: Array) -> Array:
+    """As they are reported; no negative zero."""
+    return np.asarray(np.round(numbers, DIGITS) + 0.0)
+
+
+@dataclass(frozen=True)
 class SettledPositions:
     """Numbers as read and their standard uncertainties.
 
@@ -30,18 +42,26 @@ class SettledPositions:
     stance: Array
     stance_spreads: Array
 
-    def articulated(self, wheel: int, row: int) -> tuple[float, float]:
-        return float(self.single_values[6 + wheel, row]), float(self.single_spreads[6 + wheel, row])
+    @cached_property
+    def reported(self) -> tuple[list[list[float]], list[list[float]]]:
+        """Values, and expanded uncertainties, one list a build: first those of the positions, then the stance's, then
+        the single ones.
+        """
+        builds = self.values.shape[-1]
+        values = (self.values, self.stance, self.single_values)
+        spreads = (self.spreads, self.stance_spreads, self.single_spreads)
+        told, unsure = (np.concatenate([each.reshape(-1, builds) for each in both]).T for both in (values, spreads))
+        return rounded(told).tolist(), rounded(COVERAGE * unsure).tolist()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Settled:
     """Findings of n builds on one axle, in the order of the checks; arrays (f, n) but for ``verdict`` (n,).
 
     ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
     uncertainties; ``shares`` (f, 2, n, k) what each of the ``readings`` contributes to those of margin and bound.
     ``as_read`` (q, n) holds value, limit and details of each finding one after another, the details
-    named by ``detail_names``.
+    named by ``detail_names``. ``kept`` holds what was worked out from all this once.
     """
 
     builds: tuple[Build, ...]
@@ -57,3 +77,18 @@ class Settled:
     readings: tuple[str, ...]
     verdict: Codes
     positions: SettledPositions
+    kept: dict[tuple[int, bool], object] = field(default_factory=dict)
+
+    @cached_property
+    def reported(self) -> tuple[list[list[float]], list[list[list[float]]], list[list[list[float]]]]:
+        """``as_read``, ``judged`` and ``spreads`` as reported, one list a build."""
+        return (
+            rounded(self.as_read.T).tolist(),
+            rounded(self.judged.transpose(2, 0, 1)).tolist(),
+            rounded(self.spreads.transpose(2, 0, 1)).tolist(),
+        )
+
+    @cached_property
+    def outcomes(self) -> tuple[list[list[int]], list[list[bool]], list[list[bool]]]:
+        """``codes``, ``by_bound`` and ``by_factory``, one list a build."""
+        return self.codes.T.tolist(), self.by_bound.T.tolist(), self.by_factory.T.tolist()

@@ -65,6 +65,7 @@ def spring_slots(spring: CoilSpring | None, policy: Policy) -> Slots:
         "seating_coefficient": (spring.seating_coefficient or np.nan, 0.0),
         "force_scale": _force_scale(spring, policy),
         "reference_rate": (_reference_rate(spring, policy), 0.0),
+        "zone_gaps": (sum(gap for _, gap in spring.zones) if spring.zones else np.nan, 0.0),
     }
 
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from service.engine.envelope import AxleEnvelope, Station, StationAt
 from service.engine.layouts import LAYOUTS
@@ -26,6 +27,8 @@ from service.engine.travel import Curve, CurveSet, curve_through
 Readings = Mapping[str, Array]
 Taped = list[Array | None]
 """A reading at each station, (C,), or none where it was not taped."""
+SIGNED = ("camber", "toe", "plunge", "hose_span")
+"""What the curves of a survey hold as it is; of the joints' angles, which are never negative, they hold the square."""
 FAR_MM = 100.0
 """Distance of the made-up second knot of a curve that has one station; any distance gives the same line."""
 
@@ -39,7 +42,7 @@ class Point(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Surveyed:
-    """What only a survey tells: ``angles`` over arch-to-hub (degrees; plunge and hose span in mm), the gap left to the
+    """What only a survey tells: what follows the wheel over arch-to-hub (angles squared), the gap left to the
     bump stop, and the arch-to-hub at which the linkage locks towards bump and towards droop (C,), infinite where it
     does not within the swing of the arm that was looked at. ``holds_spacer``: the curves have the top spacer in them.
     """
@@ -48,6 +51,11 @@ class Surveyed:
     stop_gap: Curve | None
     locks_mm: tuple[Array, Array]
     holds_spacer: bool
+
+    def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> dict[str, Array]:
+        """Angles of the joints, camber and toe in degrees, plunge and hose span in mm, at wheel positions (..., K)."""
+        told = self.angles.at(arch_to_hub_mm, column)
+        return {name: values if name in SIGNED else np.sqrt(np.maximum(values, 0.0)) for name, values in told.items()}
 
 
 @dataclass(frozen=True, slots=True)

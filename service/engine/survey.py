@@ -31,7 +31,7 @@ from service.engine.linkage import (
 )
 from service.engine.policy import Policy
 from service.engine.sensitivity import Array, Columns, condensed
-from service.engine.stations import Point, Surveyed, TravelCurves
+from service.engine.stations import SIGNED, Point, Surveyed, TravelCurves
 from service.engine.travel import Curve, curve_set, hermite
 
 SWING_RAD = 0.75
@@ -48,6 +48,7 @@ SOCKETS: dict[str, BodyName] = {
     "tie_rod_end": "tie_rod",
 }
 SHAFT = ("inner_cv", "outer_cv", "output_axis")
+LOCK_REFINEMENTS, BEYOND_LOCK_RAD = 3, 0.05
 DIRECTIONS = ("spin_axis", "output_axis")
 PREFIX = "/travel/hard_points/"
 
@@ -165,9 +166,19 @@ def condensed_survey(envelope: AxleEnvelope, columns: Columns) -> Columns:
     only = np.array([0, *(place + 1 for place in places)])
     results = []
     for moved in linkages:
-        travel = compile_survey(envelope, {name: column[only] for name, column in moved.items()}, knots=FEW_KNOTS)
-        results += [(each[:, 1:] - each[:, :1]) * columns.weights[places] for each in _results(travel)]
-    return condensed(columns, results, shaping)
+        alone = {name: column[only] for name, column in moved.items()}
+        travel = compile_survey(envelope, alone, columns.weights[places], knots=FEW_KNOTS)
+        told = [*_results(travel), *_room_at_ride(alone)]
+        results += [(each[:, 1:] - each[:, :1]) * columns.weights[places] for each in told]
+    return condensed(columns, results, shaping) if shaping else columns
+
+
+def _room_at_ride(moved: Moved) -> Iterator[Array]:
+    """Room left to the bump stop as surveyed, (1, C); what a stop on the rod goes by."""
+    stop, plate = (f"{PREFIX}{point}/" for point in ("bump_stop", "bump_plate"))
+    if f"{stop}0" in moved and f"{plate}0" in moved:
+        apart = [moved[f"{plate}{i}"] - moved[f"{stop}{i}"] for i in range(3)]
+        yield np.linalg.norm(apart, axis=0)[None, :]
 
 
 def _results(travel: TravelCurves) -> Iterator[Array]:
@@ -177,10 +188,11 @@ def _results(travel: TravelCurves) -> Iterator[Array]:
     column = np.arange(len(travel.damper.anchors_mm))
     at_knots = travel.damper.knots_mm[:, None] + np.zeros(len(column))
     yield travel.damper.at(at_knots, column).span_mm
-    yield from surveyed.angles.at(at_knots, column).values()
+    yield from surveyed.at(at_knots, column).values()
     if surveyed.stop_gap is not None:
         yield surveyed.stop_gap.at(at_knots, column).span_mm
     yield np.stack(travel.points["ride"])
+    yield from (lock[None, :] for lock in surveyed.locks_mm if np.isfinite(lock[0]))
 
 
 def swing(survey: Survey) -> tuple[float, float, tuple[bool, bool]]:
@@ -197,7 +209,7 @@ def _reach(as_read: Survey, end: float) -> tuple[float, bool]:
     """How far towards ``end`` the linkage works: looked for on a grid that is made finer where it fails."""
     angle = np.linspace(0.0, end, SEARCHED)
     for _ in range(REFINEMENTS):
-        works = _works(as_read, angle)
+        works = _works(as_read, angle)[0]
         if works.all():
             return end, False
         good, bad = angle[int(np.argmin(works))], angle[int(np.argmin(works)) + 1]
@@ -205,17 +217,17 @@ def _reach(as_read: Survey, end: float) -> tuple[float, bool]:
     return float(good), True
 
 
-def _works(as_read: Survey, angle: Array) -> Array:
-    """Whether each step of a sweep works; (len(angle) - 1,)."""
-    pose, up = as_read.pose(angle), np.sign(angle[-1])
-    height = arch_to_hub_mm(pose, as_read.at["arch_mark"])[0]
-    length = strut_length_mm(as_read.links, pose)[0]
+def _works(survey: Survey, angle: Array) -> Array:
+    """Whether each step of a sweep works, (C, P - 1); ``angle`` (P,) or (C, P) goes one way from the design."""
+    pose, up = survey.pose(angle), np.sign(angle[..., -1:])
+    height = arch_to_hub_mm(pose, survey.at["arch_mark"])
+    length = strut_length_mm(survey.links, pose)
     with np.errstate(invalid="ignore"):
         return np.asarray((up * np.diff(height) < 0.0) & (up * np.diff(length) < 0.0))
 
 
-def compile_survey(envelope: AxleEnvelope, moved: Moved, knots: int = 65) -> TravelCurves:
-    """The travel curves of a surveyed axle whose readings are ``moved``, name -> (C,)."""
+def compile_survey(envelope: AxleEnvelope, moved: Moved, weights: Array, knots: int = 65) -> TravelCurves:
+    """The travel curves of a surveyed axle whose readings are ``moved``, name -> (C,), with ``weights`` (C - 1,)."""
     survey = Survey(envelope, moved)
     droop, bump, (locks_in_droop, locks_in_bump) = swing(survey)
     angle = np.linspace(droop + SHORT_OF_LOCK_RAD * locks_in_droop, bump - SHORT_OF_LOCK_RAD * locks_in_bump, knots)
@@ -228,15 +240,38 @@ def compile_survey(envelope: AxleEnvelope, moved: Moved, knots: int = 65) -> Tra
     points: dict[StationAt, Point] = dict.fromkeys(("full_droop", "bump_contact"), Point(unknown, unknown))
     points["ride"] = Point(ride, strut_length_mm(survey.links, design)[:, 0])
     surveyed = Surveyed(
-        curve_set({name: curves.of(values) for name, values in _followers(survey, pose, angle, height).items()}),
+        curve_set({name: curves.of(values) for name, values in _smooth(_followers(survey, pose, angle, height))}),
         None if (room := survey.stop_room(pose)) is None else curves.of(room, rising=True),
-        (height[:, -1] if locks_in_bump else -endless, height[:, 0] if locks_in_droop else endless),
+        (
+            _lock_mm(survey, height[0, -1], bump, weights) if locks_in_bump else -endless,
+            _lock_mm(survey, height[0, 0], droop, weights) if locks_in_droop else endless,
+        ),
         holds_spacer=envelope.layout == "macpherson",
     )
     return TravelCurves(
         strut, strut, points, np.zeros_like(ride), -moved["seat_offset"],
         anchored=True, ratio_assumed=False, notes=(), surveyed=surveyed,
     )  # fmt: skip
+
+
+def _lock_mm(survey: Survey, as_read_mm: float, end: float, weights: Array) -> Array:
+    """Arch-to-hub of a lock in every column, (C,) mm.
+
+    A lock cannot be followed by small steps, so it is looked for with every reading moved by a whole standard
+    uncertainty, and the difference taken in proportion.
+    """
+    whole = np.concatenate([[1.0], weights])
+    moved = {name: column[0] + (column - column[0]) * whole for name, column in survey.moved.items()}
+    stretched = Survey(survey.envelope, moved)
+    low, high = np.zeros(len(whole)), np.full(len(whole), end * 1.02 + np.copysign(BEYOND_LOCK_RAD, end))
+    for _ in range(LOCK_REFINEMENTS):
+        angle = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, SEARCHED)
+        works = _works(stretched, angle)
+        last = np.where(works.all(axis=1), SEARCHED - 2, np.argmin(works, axis=1))
+        each = np.arange(len(whole))
+        low, high = angle[each, last], angle[each, last + 1]
+    height = arch_to_hub_mm(stretched.pose(low[:, None]), stretched.at["arch_mark"])[:, 0]
+    return np.asarray(as_read_mm + (height - height[0]) / whole)
 
 
 class _Curves:
@@ -261,6 +296,12 @@ def _by_angle(values: Array, angle: Array) -> Array:
     return np.asarray(slopes)
 
 
+def _smooth(followers: dict[str, Array]) -> Iterator[tuple[str, Array]]:
+    """What the curves hold: an angle that is never negative has a kink where a joint is straight, its square not."""
+    for name, values in followers.items():
+        yield name, values if name in SIGNED else values**2
+
+
 def _followers(survey: Survey, pose: Pose, angle: Array, height: Array) -> dict[str, Array]:
     """Everything else that follows the wheel: name -> (C, P)."""
     at, unchanged = survey.at, Survey(survey.envelope, as_surveyed(survey.moved))
@@ -269,7 +310,8 @@ def _followers(survey: Survey, pose: Pose, angle: Array, height: Array) -> dict[
         if joint != "upper_ball_joint" or pose.upper_arm is not None:
             # Another arm's own joint is neutral with that arm in place; all others as in the factory's linkage.
             own = joint == "upper_ball_joint" and f"{OWN_ARM}0" in survey.moved
-            neutral = (survey if own else unchanged).pose(_neutral_angle(survey, height, angle, joint))
+            heights = height if own else arch_to_hub_mm(unchanged.pose(angle), at["arch_mark"])
+            neutral = (survey if own else unchanged).pose(_neutral_angle(survey, heights, angle, joint))
             told[joint] = ball_joint_angle_deg(pose, neutral, survey.kingpin_axis, socket)
     if at.keys() >= set(SHAFT):
         told |= _shaft(survey, unchanged, pose, angle)

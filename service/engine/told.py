@@ -4,26 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from service.engine.checks.finding import Label
 from service.engine.decision import MARGINAL, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
-from service.engine.foremost import foremost_readings
-from service.engine.settled import Settled
+from service.engine.settled import COVERAGE, Settled
 from service.engine.words import JOINTS, REASONS
 
 LEAST_SPREAD = 1e-3
 """A smaller standard uncertainty is the noise of the computation."""
-COVERAGE = 2.0
-"""Coverage factor k of a reported ``plus_minus`` (JCGM 100:2008, 6.2)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A finding of one build; not-a-number where something is not known.
+class Told(NamedTuple):
+    """A finding of one build, its numbers rounded; not-a-number where something is not known.
 
-    ``margin`` and ``spread`` are the bound's where the bound condemned. ``from_readings`` are the
-    places of the readings that contribute most to the spread, each with its share of the variance.
+    ``margin`` and ``spread`` are the bound's where the bound condemned; ``place`` is the finding's in its chunk.
     """
 
     label: Label
@@ -36,7 +31,7 @@ class Told:
     condemned: bool
     acquitted: bool
     details: Mapping[str, float]
-    from_readings: list[tuple[int, float]]
+    place: int
 
     @property
     def wording(self) -> str:
@@ -121,21 +116,24 @@ def _printed(figure: float, digits: int) -> str:
 def told(settled: Settled, row: int) -> Iterator[Told]:
     """Every finding on build ``row`` of a chunk, in the order of the checks."""
     policy = settled.builds[row].axle.axle.policy
-    as_read = iter(settled.as_read[:, row].tolist())
-    columns = (settled.codes, settled.by_bound, settled.by_factory)
-    codes, by_bound, by_factory = (column[:, row].tolist() for column in columns)
-    judged, spreads = settled.judged[..., row].tolist(), settled.spreads[..., row].tolist()
-    foremost = foremost_readings(settled, row)
+    all_codes, all_by_bound, all_by_factory = settled.outcomes
+    codes, by_bound, by_factory = all_codes[row], all_by_bound[row], all_by_factory[row]
+    all_as_read, all_judged, all_spreads = settled.reported
+    judged, spreads, following = all_judged[row], all_spreads[row], iter(all_as_read[row])
     for index, label in enumerate(settled.labels):
-        value, limit = next(as_read), next(as_read)
-        details = {name: next(as_read) for name in settled.detail_names[index]}
+        value, limit = next(following), next(following)
+        details = {name: next(following) for name in settled.detail_names[index]}
         condemned = by_bound[index]
         margin, spread = judged[index][condemned], spreads[index][condemned]
         yield Told(
             label, codes[index], margin + limit if condemned else value, limit,
-            policy.reserve(label.check, label.quantity), margin, spread, condemned, by_factory[index], details,
-            foremost[index][condemned],
+            policy.reserve(label.check, label.quantity), margin, spread, condemned, by_factory[index], details, index,
         )  # fmt: skip
+
+
+def _worse_of_one_check(finding: Told) -> tuple[int, bool, tuple[int, bool, float]]:
+    """Outcome; then the axle before the whole vehicle; then by what is left."""
+    return -finding.code, finding.label.case == "gross", finding.rank
 
 
 def worst_of_each_check(findings: Iterator[Told]) -> list[Told]:
@@ -143,6 +141,5 @@ def worst_of_each_check(findings: Iterator[Told]) -> list[Told]:
     worst: dict[str, Told] = {}
     for finding in findings:
         before = worst.setdefault(finding.label.check, finding)
-        if finding.code > before.code:
-            worst[finding.label.check] = finding
+        worst[finding.label.check] = min(before, finding, key=_worse_of_one_check)
     return sorted(worst.values(), key=lambda finding: finding.rank)

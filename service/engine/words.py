@@ -159,12 +159,14 @@ REASONS: dict[str, dict[str, str]] = {
         "unsafe": "The linkage locks at {locks_at_arch_to_hub_mm} mm from the arch mark, {short} mm of strut before the strut is extended: nothing but the linkage holds the wheel.",
         "marginal": "The linkage locks at {locks_at_arch_to_hub_mm} mm from the arch mark, only {margin} +-{plus_minus} mm of strut after the strut is extended.",
         "clear": "The strut is extended before the linkage locks.",
+        "factory": "How long the strut is extended is not known, but nothing that the factory had in its place was changed.",
         "unknown": "Whether the linkage locks before the strut is extended cannot be told.",
     },
     "linkage_lock_bump": {
         "unsafe": "The linkage locks at {locks_at_arch_to_hub_mm} mm from the arch mark, {short} mm of wheel travel before the bump stop is crushed.",
         "marginal": "The linkage locks at {locks_at_arch_to_hub_mm} mm from the arch mark, only {margin} +-{plus_minus} mm of wheel travel after the bump stop is crushed.",
         "clear": "The bump stop is crushed before the linkage locks.",
+        "factory": "Where the bump stop is crushed is not known, but nothing that the factory had in its place was changed.",
         "unknown": "Whether the linkage locks before the bump stop is crushed cannot be told.",
     },
     "axle_rating": {

@@ -47,7 +47,7 @@ def over_travel(axle):
     travel, at = compiled(axle).travel, factory(axle)
     height = np.linspace(at["full_droop"]["arch_to_hub_mm"], at["full_bump"]["arch_to_hub_mm"], STEPS)
     column = np.zeros(1, dtype=np.intp)
-    curves = {name: values.ravel() for name, values in travel.surveyed.angles.at(height[:, None], column).items()}
+    curves = {name: values.ravel() for name, values in travel.surveyed.at(height[:, None], column).items()}
     return {"motion_ratio": travel.damper.at(height[:, None], column).motion_ratio.ravel(), **curves}
 
 

@@ -3,9 +3,10 @@
 import pytest
 from sqlalchemy import event
 
+from service.catalogue import references as module
 from service.catalogue.combination import combine
-from service.catalogue.references import PartHead, References
-from service.catalogue.revisions import PARTS, current, revise
+from service.catalogue.references import AxleHead, PartHead, References
+from service.catalogue.revisions import PARTS, create, current, revise
 from service.catalogue.upgrade import ready_database
 
 QUESTION = {
@@ -31,14 +32,30 @@ def statements(database):
     return seen
 
 
+def change(database, sku, **changes):
+    with database.writing() as connection:
+        stored = current(connection, PARTS, (sku,))
+        revise(connection, PARTS, stored, {**stored.body, **changes}, {})
+
+
 def selects(statements):
     return [statement for statement in statements if statement.startswith("SELECT")]
 
 
-def test_a_repeated_question_asks_the_database_only_what_holds_now(database, statements):
+def test_a_repeated_question_asks_the_database_nothing_but_the_counter(database, statements):
     references = References(database)
     first = combine(references, QUESTION)
     assert len(selects(statements)) > 2
+    statements.clear()
+    again = combine(references, QUESTION)
+    assert statements == []
+    assert again.build.axle is first.build.axle
+
+
+def test_after_a_change_of_anything_else_only_what_holds_is_read_again(database, statements):
+    references = References(database)
+    first = combine(references, QUESTION)
+    change(database, "KES-TOP-10")
     statements.clear()
     again = combine(references, QUESTION)
     assert len(selects(statements)) == 2
@@ -55,9 +72,7 @@ def test_a_question_that_names_nothing_asks_the_database_nothing(database, state
 def test_a_new_revision_is_in_force_at_once(database):
     references = References(database)
     combine(references, QUESTION)
-    with database.writing() as connection:
-        stored = current(connection, PARTS, ("KES-TOP-20",))
-        revise(connection, PARTS, stored, {**stored.body, "thickness_mm": 7}, {})
+    change(database, "KES-TOP-20", thickness_mm=7)
     assert references.heads(None, ["KES-TOP-20"]) == (None, {"KES-TOP-20": PartHead(2, active=True)})
     combination = combine(references, QUESTION)
     assert combination.part_revisions == {"KES-TOP-20": 2, "SKA-BAR-38": 1}
@@ -71,3 +86,57 @@ def test_a_part_suits_what_it_is_sold_for(database):
     assert tarn_only.suits("tarn-300-double-cab", "front")
     assert not tarn_only.suits("tarn-300-double-cab", "rear")
     assert not tarn_only.suits("tarn-300", "front")
+
+
+def test_what_the_catalogue_does_not_know_is_asked_once_and_known_as_soon_as_it_is_there(database, statements):
+    references = References(database)
+    nowhere = ("no-such", "front")
+    for _ in range(2):
+        assert references.heads(nowhere, ["NO-SUCH"]) == (None, {})
+    assert len(selects(statements)) == 2
+    with database.writing() as connection:
+        body = {"name": "N", "kind": "strut_top_spacer", "supplier": "S", "thickness_mm": 9, "fits": []}
+        create(connection, PARTS, ("NO-SUCH",), body, {name: body[name] for name in ("name", "kind", "supplier")})
+    assert references.heads(nowhere, ["NO-SUCH"]) == (None, {"NO-SUCH": PartHead(1, active=True)})
+
+
+def test_a_change_by_another_process_is_seen_at_once(database, settings):
+    references, other = References(database), ready_database(settings.database_url)
+    assert references.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 1
+    change(other, "KES-TOP-20", thickness_mm=3)
+    assert references.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 2
+    other.close()
+
+
+def test_who_still_fills_an_old_state_does_not_spoil_the_new_one(database, monkeypatch):
+    """A thread that read before a change and puts down what it read after it: what it read must not be found later."""
+    references = References(database)
+    slow = references.standing()
+    read_before = module._part_heads
+
+    def read_and_be_overtaken(connection, skus):
+        heads = read_before(connection, skus)
+        monkeypatch.setattr(module, "_part_heads", read_before)
+        change(database, "KES-TOP-20")
+        assert references.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 2
+        return heads
+
+    monkeypatch.setattr(module, "_part_heads", read_and_be_overtaken)
+    assert slow.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 1
+    assert references.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 2
+
+
+def test_many_names_are_looked_up_in_few_queries(database, statements):
+    names = [f"NO-{number}" for number in range(1200)] + ["KES-TOP-20"]
+    found = References(database).heads(("tarn-300-double-cab", "front"), names)
+    assert found == (AxleHead(1, active=True, axle_revision=1), {"KES-TOP-20": PartHead(1, active=True)})
+    assert len(selects(statements)) == 1 + 3
+
+
+def test_the_memory_of_names_is_bounded(database, monkeypatch):
+    monkeypatch.setattr(module, "MOST_HEADS", 10)
+    standing = References(database).standing()
+    for number in range(100):
+        standing.heads(None, [f"NO-{number}"])
+        assert len(standing._parts) <= 11
+    assert standing.heads(None, ["KES-TOP-20"])[1] == {"KES-TOP-20": PartHead(1, active=True)}

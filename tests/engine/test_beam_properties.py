@@ -26,7 +26,7 @@ from service.engine.parts import (
     Tyre,
 )
 
-few = settings(checked, max_examples=40)
+few = settings(checked, max_examples=25)
 
 
 def bar(diameter, cranked) -> TorsionBar:
@@ -182,7 +182,7 @@ def test_forgetting_one_datum_never_raises_and_never_acquits(proposal, data):
 )
 def test_a_thicker_block_is_never_milder(height, more, others):
     thin, thick = (checks_of(LEAF.record([part_of(LeafBlock, height_mm=h), *others])) for h in (height, height + more))
-    for name in ("leaf_over_deflection", "brake_hose", "shackle_past_line", "damper_topping"):
+    for name in ("leaf_over_deflection", "brake_hose", "damper_topping"):
         assert severity(thick[name]["outcome"]) >= severity(thin[name]["outcome"]), name
         assert thick[name]["margin"] <= thin[name]["margin"] + 1e-4, name
     assert thin["leaf_over_deflection"]["margin"] - thick["leaf_over_deflection"]["margin"] == pytest.approx(

@@ -6,7 +6,7 @@ import pytest
 from as_computed import first_order
 from beam_axles import BEAMS, COIL, LEAF
 from beam_by_hand import Beam
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from known_readings import with_datum, without
 from reference_axles import checks_of, part_of
@@ -25,7 +25,8 @@ from service.engine.parts import (
     SpringSpacer,
 )
 
-CLOSE_MM, CLOSE_N, WRITTEN_MM = 1e-6, 1e-3, 1.01e-4
+CLOSE_MM, WRITTEN_MM = 1e-6, 1.01e-4
+few = settings(checked, max_examples=30)
 
 
 def agree(axle, parts, hand: Beam, load=None) -> None:
@@ -60,7 +61,7 @@ def test_the_factory_axle(layout):
     assert axle.record()["verdict"] == "clear", axle.record()["headline"]
 
 
-@checked
+@few
 @given(seat=halves(0, 40), stop=halves(0, 30))
 def test_spacers_on_a_coil_sprung_axle(seat, stop):
     spacers = ((SpringSpacer, seat), (BumpStopSpacer, stop))
@@ -83,7 +84,7 @@ def rides_free(hand: Beam) -> bool:
     return hand.bump()[0] + 1.0 < free < hand.full_droop() - 1.0 and hand.bump()[0] < hand.balance() < hand.full_droop()
 
 
-@checked
+@few
 @given(rate=halves(20, 45), free=halves(360, 430), load=carried, longer=halves(-10, 50))
 def test_springs_and_dampers_of_a_coil_sprung_axle_under_load(rate, free, load, longer):
     spring = part_of(CoilSpring, wire_mm=14, total_coils=7, free_length_mm=free, rate_n_per_mm=rate)
@@ -100,8 +101,13 @@ def test_springs_and_dampers_of_a_coil_sprung_axle_under_load(rate, free, load, 
     assert record["axle_rating"]["margin"] == pytest.approx(1820.0 - mass, abs=WRITTEN_MM)
 
 
-@checked
-@given(block=halves(0, 60), longer=halves(-20, 60), load=carried, damper=st.sampled_from((None, 590.0, 660.0, 720.0)))
+@few
+@given(
+    block=st.one_of(st.just(0.0), halves(1, 60)),
+    longer=halves(-20, 60),
+    load=carried,
+    damper=st.sampled_from((None, 590.0, 660.0, 720.0)),
+)
 def test_blocks_and_shackles(block, longer, load, damper):
     parts, options = [], {}
     if block:
@@ -122,11 +128,11 @@ def test_blocks_and_shackles(block, longer, load, damper):
     hangs = hand.lengths.where(hand.now.extended_length_mm.value) - hand.leaves_hang()
     assert told["damper_topping"]["margin"] == pytest.approx(hangs, abs=WRITTEN_MM)
     assert not told["damper_topping"]["required"]
-    if not longer:
-        assert told["shackle_past_line"]["margin"] == pytest.approx(705.0 - hand.full_droop(), abs=WRITTEN_MM)
+    if not longer:  # a block lowers the wheel without turning the shackle
+        assert told["shackle_past_line"]["margin"] == pytest.approx(705.0 + block - hand.full_droop(), abs=WRITTEN_MM)
 
 
-@checked
+@few
 @given(rate=halves(28, 60), free=halves(130, 190), deflection=halves(230, 300), load=carried)
 def test_another_pack(rate, free, deflection, load):
     pack = part_of(LeafPack, rate_n_per_mm=rate, free_camber_mm=free, max_deflection_mm=deflection)

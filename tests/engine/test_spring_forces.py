@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from as_computed import first_order
 from beam_axles import COIL
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from reference_axles import checks_of, part_of
 from scipy.optimize import brentq
@@ -87,7 +87,7 @@ def zoned_force(zones, deflection: float, wire=14.0, diameter=120.0) -> float:
     return brentq(lambda force: deflected(force) - deflection, 0.0, 1e6, xtol=1e-9)
 
 
-@checked
+@settings(checked, max_examples=30)
 @given(ZONES)
 def test_zones_against_springs_in_series(zones):
     spring = part_of(CoilSpring, **SIZE, zones=tuple(zones))

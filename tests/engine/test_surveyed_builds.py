@@ -82,7 +82,7 @@ def test_a_macpherson_surveyed_with_its_pivot_lower_is_the_same_linkage(thicknes
     assert spaced.damper.at(heights, column).span_mm == pytest.approx(
         surveyed.damper.at(heights, column).span_mm, abs=CLOSE_MM
     )
-    was, now = (travel.surveyed.angles.at(heights, column) for travel in (surveyed, spaced))
+    was, now = (travel.surveyed.at(heights, column) for travel in (surveyed, spaced))
     for name in ("camber", "toe", "outer_cv"):
         assert now[name] == pytest.approx(was[name], abs=CLOSE_DEG), name
 
@@ -107,7 +107,7 @@ def test_a_differential_spacer_lowers_the_inner_joint(layout, drop):
     x, y, z = axle.envelope.travel.hard_points.inner_cv
     lowered = with_points(axle, inner_cv=(x, y, Reading(z.value - drop)))
     spaced = axle.build([part_of(DifferentialSpacer, drop_mm=drop)])
-    record, build = evaluate([spaced]).record(0), spaced.axle.travel.surveyed.angles
+    record, build = evaluate([spaced]).record(0), spaced.axle.travel.surveyed
     wanted = of_axle(lowered)
     heights, column = (
         np.array([placed(record)[name] for name in ("full_droop", "full_bump")]),

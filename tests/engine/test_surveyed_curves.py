@@ -88,12 +88,14 @@ def test_what_follows_the_wheel(axle, near_zero):
     by_hand = of_axle(axle)
     angles = positions(axle, by_hand)
     height = by_hand.height(by_hand.pose(angles))
-    told = read(compiled(axle).travel.surveyed.angles, height)
+    told = read(compiled(axle).travel.surveyed, height)
     wanted = exact(axle, by_hand, angles)
     assert told.keys() == wanted.keys()
     for name, values in wanted.items():
         looked_at = (values > BENDS.get(name, SMALL)) != near_zero
-        assert told[name][looked_at] == pytest.approx(values[looked_at], abs=CLOSE_DEG), name
+        # The curves hold the square of an angle: near zero its root is as good as its square allows.
+        close = 2e-3 if near_zero else CLOSE_DEG
+        assert told[name][looked_at] == pytest.approx(values[looked_at], abs=close), name
 
 
 def test_motion_ratio_and_its_change_are_those_of_the_linkage(axle):

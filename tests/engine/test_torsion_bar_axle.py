@@ -11,8 +11,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from known_readings import with_datum
 from reference_axles import checks_of, part_of
-from strategies import checked, halves
-from test_solid_axles import WRITTEN_MM, agree, load_of, rides_free
+from strategies import halves
+from test_solid_axles import WRITTEN_MM, agree, few, load_of, rides_free
 
 from service.engine import Reading
 from service.engine.parts import BumpStopSpacer, Damper, TorsionBar
@@ -36,7 +36,7 @@ def test_the_factory_axle():
     assert checks_of(record)["bar_stress"]["value"] == pytest.approx(stress(Beam(BAR)), abs=1e-3)
 
 
-@checked
+@few
 @given(cranked=halves(510, 590), mass=halves(0.5, 150), place=halves(-800, 1500))
 def test_the_adjuster_moves_ride_and_neither_droop_nor_bump(cranked, mass, place):
     part = bar(adjusted_ride_arch_to_hub_mm=cranked)
@@ -51,7 +51,7 @@ def test_the_adjuster_moves_ride_and_neither_droop_nor_bump(cranked, mass, place
     assert (hand.full_droop(), hand.bump()) == (factory.full_droop(), factory.bump())
 
 
-@checked
+@few
 @given(
     diameter=halves(26, 32),
     length=halves(1050, 1300),

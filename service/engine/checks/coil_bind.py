@@ -44,9 +44,9 @@ def seat_gap_gained(at: Situation) -> Array:
     rows = at.rows
     same_stop = ~rows.changed("bump_stop")
     by_bump, by_contact = (at.build.seat_gap_mm[p] - at.factory.seat_gap_mm[p] for p in (FULL_BUMP, BUMP_CONTACT))
-    shift = rows.span_to_seat - rows.spread(rows.axle.travel.seat_from_span)
+    shift = rows.seat_taken
     if rows.axle.axle.bump_stop_on_rod:
-        shift = shift + rows["top_spacer"]
+        shift = shift + rows.spacer
         same_stop = same_stop & ~rows.damper_changed
     untouched_stop = same_stop & ~rows.changed("bump_stop_spacer")
     otherwise = by_contact if rows.axle.axle.bump_stop_on_rod else shift

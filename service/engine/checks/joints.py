@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.engine.axle import CompiledAxle
-from service.engine.checks.finding import NOT_KNOWN, Finding, Label, Situation
+from service.engine.checks.finding import NOT_KNOWN, Finding, Flags, Label, Situation
 from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
 from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, factory_positions
 from service.engine.rows import Rows
@@ -35,48 +35,57 @@ AT_LOCK = {side: _label("outer_cv", "full_droop", "angle_deg", f"{side}_lock") f
 PLUNGE = {at: _label("inner_cv", at, "plunge_mm", "plunge") for at in ("full_droop", "full_bump")}
 HOSE_ARTICULATED = _label("brake_hose", "articulated", case="articulated")
 REPLACED_BY = {"upper_ball_joint": "upper_arm", "brake_hose": "brake_hose"}
+MOVING_DROOP = (
+    "strut", "damper", "strut_top_spacer", "leaf_pack", "leaf_block", "shackle", "upper_arm", "differential_spacer",
+)  # fmt: skip
+MOVING_BUMP = ("bump_stop", "strut", "damper", "strut_top_spacer", "upper_arm", "differential_spacer")
+"""Kinds that may take the wheel, or a joint at the same wheel position, further."""
 PLACES = {"full_droop": FULL_DROOP, "full_bump": FULL_BUMP}
 
 
 def joints(at: Situation) -> list[Finding]:
     """Every joint that the layout has: at full droop, ball joints at full bump too."""
     axle = at.rows.axle.axle
-    surveyed = _surveyed_angles(at) if axle.surveyed else []
-    by_angle = {finding.label.check for finding in surveyed}
-    less_drop, less_rise = droop_gained(at), _rise_gained(at)
-    taped_ends = [joint for joint in axle.traits.ball_joints if joint not in by_angle]
-    shafts = [joint for joint in axle.traits.drive_joints if joint not in by_angle]
+    less_drop, less_rise = droop_gained(at), rise_gained(at)
+    by_angle = _surveyed_angles(at) if axle.surveyed else []
+    surveyed = {finding.label.check for finding in by_angle if finding.label.quantity == "angle_deg"}
     return [
-        *surveyed,
-        *(_at_droop(at, joint, less_drop) for joint in taped_ends),
-        *(_at_bump(at, joint, less_rise) for joint in taped_ends),
-        *(_at_droop(at, joint, less_drop, driven=axle.envelope.driven) for joint in shafts),
-        _at_droop(at, "brake_hose", less_drop),
+        *by_angle,
+        *(_at_droop(at, joint, less_drop, joint in surveyed) for joint in axle.traits.ball_joints),
+        *(_at_bump(at, joint, less_rise, joint in surveyed) for joint in axle.traits.ball_joints),
+        *(_at_droop(at, joint, less_drop, joint in surveyed) for joint in axle.traits.drive_joints),
+        _at_droop(at, "brake_hose", less_drop, by_angle=False),
         *_hose_articulated(at),
     ]
 
 
-def _at_droop(at: Situation, joint: str, less_drop: Array, *, driven: bool = True) -> Finding:
+def _driven(at: Situation, joint: str) -> bool:
+    return at.rows.axle.axle.envelope.driven or joint not in DRIVE_JOINTS
+
+
+def _at_droop(at: Situation, joint: str, less_drop: Array, by_angle: bool) -> Finding:
+    """Arch-to-hub at which a joint binds less full droop, mm; beside its angle, where that arch-to-hub is known."""
     rows, height = at.rows, at.build.arch_to_hub_mm[FULL_DROOP]
     limit, gained = limit_mm(at, f"limit_{joint}"), less_drop
-    if joint == "inner_cv":
-        credit = rows["differential_drop"] * rows["differential_credit"]
-        limit, gained = limit + credit, gained + rows["differential_drop"]
+    if joint == "inner_cv" and not rows.axle.axle.surveyed:
+        limit = limit + rows["differential_drop"] * rows["differential_credit"]
+        gained = gained + rows["differential_drop"]
     return Finding(
         AT_DROOP[joint],
         value=height,
         limit=limit,
         margin=limit - height,
-        applies=driven,
+        applies=_driven(at, joint) & (~np.isnan(limit[:, :1]) | np.array(not by_angle)),
         short_of_factory=_unless_replaced(at, joint, gained),
         details={"further_than_factory_mm": -less_drop},
     )
 
 
-def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
+def _at_bump(at: Situation, joint: str, less_rise: Array, by_angle: bool) -> Finding:
     """Full bump less the rise at which the joint binds; where nobody tried that, no further than the factory takes it.
 
     A replaced arm's joint too is held to that; that its own range in bump is not known is said among the assumptions.
+    Beside its angle only where that rise, or no angle but a drop, is known.
     """
     height = at.build.arch_to_hub_mm[FULL_BUMP]
     limit = _unless_replaced(at, joint, limit_mm(at, f"bump_limit_{joint}"))
@@ -85,6 +94,7 @@ def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
         value=height,
         limit=limit,
         margin=height - limit,
+        applies=~np.isnan(limit[:, :1]) | _taped_alone(at, joint) | np.array(not by_angle),
         short_of_factory=less_rise,
         details={"further_than_factory_mm": -less_rise},
     )
@@ -92,32 +102,27 @@ def _at_bump(at: Situation, joint: str, less_rise: Array) -> Finding:
 
 def _surveyed_angles(at: Situation) -> list[Finding]:
     """Findings by angle, for every joint whose angle the survey tells and whose limit is no arch-to-hub alone."""
-    envelope = at.rows.axle.axle.envelope
     build = _angles_at(at.rows.axle, at.build.arch_to_hub_mm, at.rows.curve_column)
     factory = _factory_angles(at.rows.axle.factory, at.rows)
     findings = []
-    for joint in (name for name in ALL if name in build and not _taped_alone(at, name)):
-        driven = envelope.driven or joint not in DRIVE_JOINTS
+    for joint in (name for name in ALL if name in build):
         for index, place in enumerate(PLACES):
             if joint != "outer_cv" or place == "full_droop":
-                pair = build[joint][index], factory[joint][index]
-                findings.append(_by_angle(at, ANGLE[joint, place], pair, driven=driven))
+                findings.append(_by_angle(at, ANGLE[joint, place], build[joint][index], factory[joint][index]))
     for side, label in AT_LOCK.items():
-        turned = build.get(f"outer_cv_{side}_lock")
-        if turned is not None and not _taped_alone(at, "outer_cv"):
-            findings.append(
-                _by_angle(at, label, (turned[0], factory[f"outer_cv_{side}_lock"][0]), driven=envelope.driven)
-            )
+        turned = f"outer_cv_{side}_lock"
+        if turned in build:
+            findings.append(_by_angle(at, label, build[turned][0], factory[turned][0]))
     if "plunge" in build:
-        pairs = zip(PLACES, build["plunge"], factory["plunge"], strict=True)
-        findings += [_by_plunge(at, PLUNGE[place], pair, driven=envelope.driven) for place, *pair in pairs]
+        both = zip(PLACES, build["plunge"], factory["plunge"], strict=True)
+        findings += [_by_plunge(at, PLUNGE[place], np.abs(own), np.abs(others)) for place, own, others in both]
     return findings
 
 
 def _angles_at(axle: CompiledAxle, heights: Array, column: NDArray[np.intp]) -> dict[str, Array]:
     """Everything that follows the wheel, at full droop and at full bump; name -> (2, n, K)."""
     assert axle.travel.surveyed is not None  # noqa: S101 - the caller has a surveyed axle
-    return axle.travel.surveyed.angles.at(heights[[FULL_DROOP, FULL_BUMP]], column)
+    return axle.travel.surveyed.at(heights[[FULL_DROOP, FULL_BUMP]], column)
 
 
 def _factory_angles(axle: CompiledAxle, rows: Rows) -> dict[str, Array]:
@@ -130,58 +135,68 @@ def _factory_angles(axle: CompiledAxle, rows: Rows) -> dict[str, Array]:
     return {name: angle.take(rows.curve_column, axis=-1) for name, angle in kept.items()}
 
 
-def _taped_alone(at: Situation, joint: str) -> bool:
-    """Whether only the arch-to-hub at which a joint binds is known, in every build, and no angle."""
-    return bool(
-        np.isnan(at.rows[f"angle_limit_{joint}"][:, 0]).all() and not np.isnan(at.rows[f"limit_{joint}"][:, 0]).any()
-    )
+def _taped_alone(at: Situation, joint: str) -> Flags:
+    """Where only the arch-to-hub at which a joint binds is known, and no angle; (n, 1)."""
+    return np.isnan(at.rows[f"angle_limit_{joint}"][:, :1]) & ~np.isnan(at.rows[f"limit_{joint}"][:, :1])
 
 
-def _by_angle(at: Situation, label: Label, pair: list[Array] | tuple[Array, Array], *, driven: bool) -> Finding:
-    """Greatest angle less the joint's at a position, degrees, of build and factory."""
-    angle, of_factory = pair
+def _as_the_factory(at: Situation, label: Label, gained: Array) -> Array:
+    """What a build gains on the factory; nothing where a position is not placed but nothing that moves it changed."""
+    moving = MOVING_DROOP if label.at == "full_droop" else MOVING_BUMP
+    return np.where(np.isnan(gained) & ~at.rows.changed(*moving), 0.0, gained)
+
+
+def _by_angle(at: Situation, label: Label, angle: Array, of_factory: Array) -> Finding:
+    """Greatest angle less the joint's at a position, degrees."""
     limit = at.rows[f"angle_limit_{label.check}"]
+    gained = _as_the_factory(at, label, of_factory - angle)
     return Finding(
         label,
         value=angle,
         limit=limit,
         margin=limit - angle,
-        applies=driven,
-        short_of_factory=_unless_replaced(at, label.check, of_factory - angle),
-        details={"further_than_factory_deg": angle - of_factory},
+        applies=_driven(at, label.check) & ~_taped_alone(at, label.check),
+        short_of_factory=_unless_replaced(at, label.check, gained),
+        details={"further_than_factory_deg": -gained},
     )
 
 
-def _by_plunge(at: Situation, label: Label, pair: list[Array], *, driven: bool) -> Finding:
-    """Greatest plunge either way less the shaft's at a position, mm, of build and factory."""
-    plunge, of_factory = (np.abs(length) for length in pair)
+def _by_plunge(at: Situation, label: Label, plunge: Array, of_factory: Array) -> Finding:
+    """Greatest plunge either way less the shaft's at a position, mm.
+
+    A drop at which the joint was found to bind holds for its plunge too: an unknown plunge is then not asked for.
+    """
     limit = at.rows["plunge_limit_inner_cv"]
+    settled = np.isnan(limit[:, :1]) & ~np.isnan(at.rows["limit_inner_cv"][:, :1])
+    gained = _as_the_factory(at, label, of_factory - plunge)
     return Finding(
         label,
         value=plunge,
         limit=limit,
         margin=limit - plunge,
-        applies=driven,
-        short_of_factory=of_factory - plunge,
-        details={"further_than_factory_mm": plunge - of_factory},
+        applies=_driven(at, label.check) & ~settled,
+        short_of_factory=gained,
+        details={"further_than_factory_mm": -gained},
     )
 
 
 def _hose_articulated(at: Situation) -> list[Finding]:
     """A solid axle's lower wheel hangs lower when the other one is pushed up, as far as springs and track say."""
-    lower, of_factory = at.build.articulated_mm[0], at.factory.articulated_mm[0]
-    if np.isnan(lower[:, 0]).all():
+    if not at.rows.axle.axle.traits.solid:
         return []
+    lower, of_factory = at.build.articulated_mm[0], at.factory.articulated_mm[0]
     limit = limit_mm(at, "limit_brake_hose")
+    unmoved = ~at.rows.changed(*MOVING_DROOP, *MOVING_BUMP)
+    gained = np.where(np.isnan(of_factory - lower) & unmoved, 0.0, of_factory - lower)
     return [
         Finding(
             HOSE_ARTICULATED,
             value=lower,
             limit=limit,
             margin=limit - lower,
-            applies=~np.isnan(lower[:, :1]),
-            short_of_factory=_unless_replaced(at, "brake_hose", of_factory - lower),
-            details={"further_than_factory_mm": lower - of_factory},
+            applies=~np.isnan((at.rows["track"] + at.rows["spring_base"])[:, :1]),
+            short_of_factory=_unless_replaced(at, "brake_hose", gained),
+            details={"further_than_factory_mm": -gained},
         )
     ]
 
@@ -202,11 +217,10 @@ def _unless_replaced(at: Situation, joint: str, of_factory: Array) -> Array:
 def droop_gained(at: Situation) -> Array:
     """How much less than the factory's wheel the build's drops, mm; negative where it drops further."""
     gained = at.factory.arch_to_hub_mm[FULL_DROOP] - at.build.arch_to_hub_mm[FULL_DROOP]
-    same_droop = ~at.rows.changed("strut", "damper", "strut_top_spacer", "leaf_pack", "leaf_block", "shackle")
-    return np.where(np.isnan(gained) & same_droop, 0.0, gained)
+    return np.where(np.isnan(gained) & ~at.rows.changed(*MOVING_DROOP), 0.0, gained)
 
 
-def _rise_gained(at: Situation) -> Array:
+def rise_gained(at: Situation) -> Array:
     """How much less than the factory's wheel the build's rises at full bump, mm; negative where it rises further."""
     rows = at.rows
     build, factory = at.build.arch_to_hub_mm, at.factory.arch_to_hub_mm

@@ -24,19 +24,37 @@ def linkage_lock(at: Situation) -> list[Finding]:
 
 
 def _in_droop(at: Situation, lock: Array) -> Finding:
-    rows = at.rows
-    curve = rows.axle.travel.damper
+    """By the strut's length, or by what a strap that holds the wheel before leaves of it."""
+    rows, curve = at.rows, at.rows.axle.travel.damper
     locked = np.where(np.isfinite(lock), lock, curve.knots_mm[-1])
     length = curve.at(locked, rows.curve_column).span_mm + rows.span_to_damper
     extended = np.where(rows.damper_changed, rows["extended"], rows.factory("droop_span"))
+    strap = np.where(np.isfinite(rows["strap"]), rows["strap"], np.nan)
+    extended = np.fmin(extended, curve.at(strap + 0.0 * locked, rows.curve_column).span_mm + rows.span_to_damper)
     margin = np.where(np.isfinite(lock), length - extended, NEVER_MM)
-    return Finding(IN_DROOP, extended, length, margin, details={"locks_at_arch_to_hub_mm": lock})
+    unmoved = ~rows.changed("strut", "damper", "strut_top_spacer", "upper_arm")
+    return Finding(
+        IN_DROOP,
+        value=extended,
+        limit=length,
+        margin=margin,
+        short_of_factory=np.where(np.isnan(margin) & unmoved, 0.0, np.nan),
+        details={"locks_at_arch_to_hub_mm": lock},
+    )
 
 
 def _in_bump(at: Situation, lock: Array) -> Finding:
-    rise = at.build.unlocked_bump_mm
-    margin = np.where(np.isfinite(lock), rise - lock, np.where(np.isnan(rise), np.nan, NEVER_MM))
-    return Finding(IN_BUMP, rise, lock, margin, details={"locks_at_arch_to_hub_mm": lock})
+    rise, rows = at.build.unlocked_bump_mm, at.rows
+    margin = np.where(np.isfinite(lock), rise - lock, NEVER_MM)
+    unmoved = ~rows.changed("bump_stop", "strut", "damper", "upper_arm")
+    return Finding(
+        IN_BUMP,
+        value=rise,
+        limit=lock,
+        margin=margin,
+        short_of_factory=np.where(np.isnan(margin) & unmoved, 0.0, np.nan),
+        details={"locks_at_arch_to_hub_mm": lock},
+    )
 
 
 NEVER_MM = 1000.0

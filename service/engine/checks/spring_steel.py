@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.engine.checks.finding import NOT_KNOWN, Finding, Label, Situation
+from service.engine.checks.finding import Finding, Label, Situation
 from service.engine.parts import Forming
 from service.engine.positions import BUMP_CONTACT, FULL_BUMP
 from service.engine.rows import Rows
@@ -72,8 +72,6 @@ def spring_buckling(at: Situation) -> list[Finding]:
     rows, seating = at.rows, at.rows["seating_coefficient"]
     if rows.axle.axle.traits.spring != "coil":
         return []
-    if np.isnan(seating[:, 0]).all():
-        return [Finding(SPRING_BUCKLING, NOT_KNOWN, NOT_KNOWN, NOT_KNOWN, applies=False)]
     free, youngs = rows["free_length"], np.float64(YOUNGS_MODULUS_MPA)
     ratio = buckling_deflection_ratio(free, rows["mean_diameter"], seating, youngs, rows["shear_modulus"])
     deflection = free - at.build.seat_gap_mm[FULL_BUMP]

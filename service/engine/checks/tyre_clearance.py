@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.engine.checks.finding import NOT_KNOWN, NOTHING_LEFT, Finding, Label, Situation
+from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
+from service.engine.checks.joints import MOVING_BUMP, MOVING_DROOP, rise_gained
 from service.engine.positions import FULL_BUMP
 from service.engine.sensitivity import Array
 
@@ -22,24 +23,25 @@ def tyre_clearance(at: Situation) -> list[Finding]:
     rows = at.rows
     proposed = rows.changed("tyre")
     taped = rows.axle.travel.tyre_gap is not None
-    if not taped and not proposed.any():
-        return [Finding(TYRE_CLEARANCE, NOT_KNOWN, NOTHING_LEFT, NOT_KNOWN, applies=False)]
     growth = np.where(proposed, 0.5 * (rows["tyre_diameter"] - rows.factory("tyre_diameter")), 0.0)
     wider = np.where(proposed, rows["tyre_width"] - rows.factory("tyre_width"), 0.0)
-    places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], at.factory.arch_to_hub_mm[FULL_BUMP])]
-    if not np.isnan(at.build.articulated_mm[1][:, 0]).all():
-        places.append((TYRE_ARTICULATED, at.build.articulated_mm[1], at.factory.articulated_mm[1]))
+    places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], rise_gained(at), np.ones((1, 1), dtype=bool))]
+    if rows.axle.axle.traits.solid:
+        upper, of_factory = at.build.articulated_mm[1], at.factory.articulated_mm[1]
+        spread_out = ~np.isnan((rows["track"] + rows["spring_base"])[:, :1])
+        unmoved = np.isnan(upper - of_factory) & ~rows.changed(*MOVING_DROOP, *MOVING_BUMP)
+        places.append((TYRE_ARTICULATED, upper, np.where(unmoved, 0.0, upper - of_factory), spread_out))
     return [
         Finding(
             label,
             value=_gap(at, height) - growth - wider,
             limit=NOTHING_LEFT,
             margin=_gap(at, height) - growth - wider,
-            applies=proposed | taped,
-            short_of_factory=np.where(height >= of_factory - 1e-6, 0.0, height - of_factory) - growth - wider,
+            applies=(proposed | taped) & told,
+            short_of_factory=np.minimum(gained, 0.0) - np.maximum(growth, 0.0) - np.maximum(wider, 0.0),
             details={"tyre_growth_mm": growth + wider, "raises_body_by_mm": growth},
         )
-        for label, height, of_factory in places
+        for label, height, gained, told in places
     ]
 
 
