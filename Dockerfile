@@ -11,9 +11,10 @@ FROM python:3.11-slim
 RUN useradd --system --no-create-home coilgap && install --directory --owner=coilgap /data
 COPY --from=build /opt/coilgap /opt/coilgap
 ENV PATH=/opt/coilgap/bin:$PATH PYTHONUNBUFFERED=1
-# Inside of a container the loopback address reaches nobody, so the service listens on all of them. It has no keys
-# and would refuse that; TRUST_NETWORK says that whoever publishes the port puts a proxy in front that keeps strangers out.
-ENV COILGAP_HOST=0.0.0.0 COILGAP_TRUST_NETWORK=true COILGAP_PORT=8000
+# Inside of a container the loopback address reaches nobody, so the service listens on all of them, and refuses to start
+# as long as no key is in force. Issue one first, into the same volume or database:
+#   docker run --rm -v coilgap:/data IMAGE python -m service keys issue NAME --scopes evaluate,catalogue
+ENV COILGAP_HOST=0.0.0.0 COILGAP_PORT=8000
 ENV COILGAP_DATABASE_URL=sqlite:////data/coilgap.sqlite3
 USER coilgap
 WORKDIR /data

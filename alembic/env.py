@@ -7,6 +7,8 @@ import os
 from alembic import context
 
 import service.catalogue.tables
+import service.idempotency.tables
+import service.keys.tables
 import service.ledger.tables  # noqa: F401
 from service.catalogue.upgrade import migration_engine
 from service.database import Row

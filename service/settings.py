@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
@@ -25,11 +26,23 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8000
     database_url: str = "sqlite:///coilgap.sqlite3"
+    database_pool: int = 10
+    database_timeout_s: int = 10
     max_body_bytes: int = 1_048_576
+    max_import_bytes: int = 67_108_864
     demo: bool = True
-    trust_network: bool = False
+    keys: str = "auto"
+    rate_limit: str = "60000/minute"
+    rate_limit_without_key: str = "600000/minute"
+    rate_limit_store: str = "memory://"
+    cors_origins: tuple[str, ...] = ()
     log_level: str = "warning"
     access_log: bool = False
+
+    @property
+    def needs_keys(self) -> bool:
+        """Whether a request must bring a key: always, but on an address that only this machine reaches."""
+        return self.keys == "required" or not is_loopback(self.host)
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:
@@ -44,18 +57,7 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         if name not in known:
             raise StartRefusedError(f"{name} is no setting of this service. Settings: {', '.join(sorted(known))}.")
     read = {known[name]: _read(name, known[name], value) for name, value in stated.items()}
-    return checked(replace(Settings(), **read))
-
-
-def checked(settings: Settings) -> Settings:
-    """The same settings, or ``StartRefusedError`` where they would be unsafe."""
-    if not is_loopback(settings.host) and not settings.trust_network:
-        raise StartRefusedError(
-            f"{PREFIX}HOST={settings.host} can be reached from other machines, and this service has no keys that tell "
-            f"callers apart: keep to 127.0.0.1, or set {PREFIX}TRUST_NETWORK=true if a proxy in front keeps "
-            "strangers out."
-        )
-    return settings
+    return replace(Settings(), **read)
 
 
 def is_loopback(host: str) -> bool:
@@ -70,7 +72,8 @@ def _read(name: str, field: str, text: str) -> Any:
     try:
         return _READERS[field](text.strip())
     except ValueError as error:
-        raise StartRefusedError(f"{name}={text!r}: {error}") from None
+        stated = " (not shown: it may hold a password)" if "@" in text else f"={text!r}"
+        raise StartRefusedError(f"{name}{stated}: {error}") from None
 
 
 def _boolean(text: str) -> bool:
@@ -87,6 +90,14 @@ def _bytes(text: str) -> int:
     return _whole(text, 1024, 1_073_741_824)
 
 
+def _connections(text: str) -> int:
+    return _whole(text, 2, 1000)
+
+
+def _seconds(text: str) -> int:
+    return _whole(text, 1, 600)
+
+
 def _whole(text: str, least: int, most: int) -> int:
     if not text.isascii() or not text.isdigit() or not least <= int(text) <= most:
         raise ValueError(f"expected a whole number from {least} to {most}.")
@@ -97,6 +108,32 @@ def _host(text: str) -> str:
     if not text or any(sign.isspace() or sign == "/" for sign in text):
         raise ValueError("expected an address such as 127.0.0.1.")
     return text
+
+
+def _keys(text: str) -> str:
+    if text.lower() not in ("auto", "required"):
+        raise ValueError("say auto (needed on every address but loopback) or required.")
+    return text.lower()
+
+
+def _rate(text: str) -> str:
+    if not re.fullmatch(r"off|[1-9][0-9]{0,8}/(second|minute|hour|day)", text.lower()):
+        raise ValueError("expected a rate such as 600/minute (second, minute, hour or day), or off.")
+    return text.lower()
+
+
+def _rate_store(text: str) -> str:
+    if text != "memory://" and not re.match(r"rediss?://[^/]", text):
+        raise ValueError("expected memory:// or an address such as redis://host:6379.")
+    return text
+
+
+def _origins(text: str) -> tuple[str, ...]:
+    origins = tuple(origin.strip() for origin in text.split(",") if origin.strip())
+    for origin in origins:
+        if origin != "*" and not re.fullmatch(r"https?://[^/\s*]+", origin):
+            raise ValueError("expected origins such as https://shop.example, with commas between them, or *.")
+    return origins
 
 
 def _log_level(text: str) -> str:
@@ -124,9 +161,16 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "host": _host,
     "port": _port,
     "database_url": _database_url,
+    "database_pool": _connections,
+    "database_timeout_s": _seconds,
     "max_body_bytes": _bytes,
+    "max_import_bytes": _bytes,
     "demo": _boolean,
-    "trust_network": _boolean,
+    "keys": _keys,
+    "rate_limit": _rate,
+    "rate_limit_without_key": _rate,
+    "rate_limit_store": _rate_store,
+    "cors_origins": _origins,
     "log_level": _log_level,
     "access_log": _boolean,
 }

@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
-import hashlib
+import asyncio
 import re
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
-import orjson
 import uuid_utils
+from sqlalchemy import Connection
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.types import Scope
 
-from service.catalogue.combination import Combination, combine
+from service.catalogue.combination import combine
 from service.catalogue.references import References
-from service.database import Database, canonical, utc_now
-from service.engine import ENGINE_VERSION, POLICIES, evaluate
+from service.database import Database, utc_now
+from service.engine.refusal import RefusedError
+from service.idempotency.turns import Turns
+from service.judging.current import Current
+from service.judging.judge import judge_all
+from service.judging.judged import Judged, judged
+from service.judging.ready import Ready, ReadyAnswers
+from service.judging.together import Together
+from service.keys.ring import KeyRing
 from service.ledger.writer import Entry, LedgerWriter
+from service.metrics import READY_HITS, READY_MISSES, VERDICTS
 from service.settings import Settings
 
+Found = TypeVar("Found")
 SANE_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
@@ -31,9 +42,17 @@ class Service:
     database: Database
     references: References
     ledger: LedgerWriter
+    ready: ReadyAnswers
+    current: Current
+    together: Together
+    batches: ThreadPoolExecutor
+    keys: KeyRing
+    turns: Turns
 
     def close(self) -> None:
         self.ledger.close()
+        self.keys.close()
+        self.references.close()
         self.database.close()
 
 
@@ -58,6 +77,14 @@ def new_id() -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """A checked question, and whether its verdict is to be kept."""
+
+    question: dict[str, Any]
+    keep: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Decided:
     """A verdict as it goes out, and its id if it was kept."""
 
@@ -65,60 +92,81 @@ class Decided:
     body: bytes
 
 
-async def decide(service: Service, question: dict[str, Any], *, keep: bool) -> Decided:
-    """Judge a checked question. With ``keep`` the record is durable when this returns."""
-    if service.database.embedded:
-        combination = combine(service.references, question)
-    else:  # a server may take its time, and the event loop has other callers
-        combination = await run_in_threadpool(combine, service.references, question)
-    record_id = new_id() if keep else None
-    asked = canonical(order_free(question))
-    record = verdict_record(record_id, combination, question["policy"], asked)
-    body = orjson.dumps(record)
+Along = Callable[[Any], Callable[[Connection], bool]]
+"""Makes of what was decided what is asked in the transaction of its records: whether they are the first ones."""
+
+
+async def ready(service: Service, asked: bytes, along: Along | None = None) -> Decided | None:
+    """The verdict on a request that was decided lately, unless something that it rests on has changed since."""
+    found = service.ready.find(asked)
+    if found is None or not await _still_holds(service, found.judged):
+        READY_MISSES.inc()
+        return None
+    READY_HITS.inc()
+    return await give(service, found.judged, keep=found.keep, along=along)
+
+
+async def _still_holds(service: Service, verdict: Judged) -> bool:
+    catalogue = await service.current.standing()
+    if verdict.is_told_by(catalogue):
+        return verdict.still_holds(catalogue)
+    return await _looked_up(service, verdict.still_holds, catalogue)
+
+
+async def decide(service: Service, asked: Asked, text: bytes, along: Along | None = None) -> Decided:
+    """Judge a checked question that came in these bytes. If it is kept, its record is durable when this returns."""
+    combination = await _looked_up(service, combine, await service.current.standing(), asked.question)
+    verdict = judged(combination, asked.question, await service.together.verdict(combination.build))
+    service.ready.keep(text, Ready(verdict, asked.keep))
+    return await give(service, verdict, keep=asked.keep, along=along)
+
+
+async def decide_all(
+    service: Service, asked: Sequence[Asked], along: Along | None = None
+) -> list[Decided | RefusedError]:
+    """Judge many checked questions at once, in their order.
+
+    It takes so long that it is done beside the event loop, one batch after the other. The records of all that are kept
+    are durable when this returns; where they cannot be, none of them is.
+    """
+    loop, questions = asyncio.get_running_loop(), [each.question for each in asked]
+    verdicts = await loop.run_in_executor(service.batches, judge_all, service.references, questions)
+    entries: list[Entry] = []
+    decided = [
+        each if isinstance(each, RefusedError) else _decided(each, entries, keep=question.keep)
+        for each, question in zip(verdicts, asked, strict=True)
+    ]
+    await _append(service, entries, along, decided)
+    return decided
+
+
+async def give(service: Service, verdict: Judged, *, keep: bool, along: Along | None = None) -> Decided:
+    """A verdict given now. If it is kept, its record is durable when this returns."""
+    entries: list[Entry] = []
+    decided = _decided(verdict, entries, keep=keep)
+    await _append(service, entries, along, decided)
+    return decided
+
+
+async def _append(service: Service, entries: list[Entry], along: Along | None, decided: object) -> None:
+    if not entries:
+        return
+    if along is not None:
+        entries[0] = replace(entries[0], is_first=along(decided))
+    await service.ledger.append(*entries)
+
+
+def _decided(verdict: Judged, entries: list[Entry], *, keep: bool) -> Decided:
+    """A verdict with the time and, if it is kept, an id; its entry is then put to the others."""
+    record_id, now = new_id() if keep else None, utc_now()
+    VERDICTS.labels(verdict.facts["verdict"]).inc()
+    body = verdict.body(record_id, now)
     if record_id is not None:
-        await service.ledger.append(ledger_entry(record, combination, asked, body))
+        entries.append(verdict.entry(record_id, now, body))
     return Decided(record_id, body)
 
 
-def order_free(question: dict[str, Any]) -> dict[str, Any]:
-    """The question with its parts and accessories in an order of ours: theirs carries no meaning."""
-    ordered = {**question, "parts": sorted(question["parts"], key=canonical)}
-    if "load" in question:
-        accessories = sorted(question["load"]["accessories"], key=canonical)
-        ordered["load"] = {**question["load"], "accessories": accessories}
-    return ordered
-
-
-def verdict_record(record_id: str | None, combination: Combination, policy: str, asked: bytes) -> dict[str, Any]:
-    """What the engine says of a combination, and what that rests on."""
-    provenance = {
-        "engine_version": ENGINE_VERSION,
-        "policy": policy,
-        "policy_version": POLICIES[policy].version,
-        "vehicle_revision": combination.vehicle_revision,
-        "axle_revision": combination.axle_revision,
-        "part_revisions": combination.part_revisions,
-        "request_sha256": hashlib.sha256(asked).hexdigest(),
-        "evaluated_at": utc_now(),
-    }
-    return {"id": record_id, **evaluate([combination.build]).record(0), "provenance": provenance}
-
-
-def ledger_entry(record: dict[str, Any], combination: Combination, asked: bytes, body: bytes) -> Entry:
-    provenance = record["provenance"]
-    row = {
-        "id": record["id"],
-        "evaluated_at": provenance["evaluated_at"],
-        "vehicle": combination.vehicle,
-        "axle": combination.end,
-        "verdict": record["verdict"],
-        "action": record["action"],
-        "headline": record["headline"],
-        "engine_version": provenance["engine_version"],
-        "policy": provenance["policy"],
-        "policy_version": provenance["policy_version"],
-        "request": asked.decode(),
-        "request_sha256": provenance["request_sha256"],
-        "body": body,
-    }
-    return Entry(row, tuple(combination.part_revisions))
+async def _looked_up(service: Service, look: Callable[..., Found], *arguments: Any) -> Found:
+    if service.database.embedded:
+        return look(*arguments)
+    return await run_in_threadpool(look, *arguments)  # a server may take its time, and the loop has other callers

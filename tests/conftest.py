@@ -1,24 +1,17 @@
 """A running service for the tests: the real app on a database that the real migrations made."""
 
-import asyncio
 import os
 import shutil
-import signal
-import socket
-import subprocess
-import tempfile
-import time
-from itertools import count
-from pathlib import Path
 
-import httpx
-import psycopg
 import pytest
+from asgi_client import Client
+from throwaway_postgres import new_database, new_name, running_server
 
+from service.api.demo import load_demo
 from service.app import create_app
+from service.catalogue.upgrade import migrate
+from service.database import Database
 from service.settings import Settings
-
-NUMBERS = count(1)
 
 INVENTED_AXLE = {
     "layout": "wishbone_coilover",
@@ -65,44 +58,6 @@ INVENTED_SPACER = {
 }
 
 
-class Client:
-    """A caller of one app over ASGI, in step with the tests; a failure of the app is an answer, as to any client."""
-
-    def __init__(self, app):
-        self.app = app
-        self._runner = asyncio.Runner()
-        transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
-        self._http = httpx.AsyncClient(transport=transport, base_url="http://service.test")
-
-    def request(self, method, path, **arguments):
-        return self._runner.run(self._http.request(method, path, **arguments))
-
-    def get(self, path, **arguments):
-        return self.request("GET", path, **arguments)
-
-    def post(self, path, json, **arguments):
-        return self.request("POST", path, json=json, **arguments)
-
-    def put(self, path, json, **arguments):
-        return self.request("PUT", path, json=json, **arguments)
-
-    def delete(self, path, **arguments):
-        return self.request("DELETE", path, **arguments)
-
-    def send_text(self, text, path="/v1/evaluations"):
-        """A body as it is, for what a JSON writer would not write."""
-        content = text if isinstance(text, bytes) else text.encode()
-        return self.request("POST", path, content=content, headers={"Content-Type": "application/json"})
-
-    def evaluate(self, **request):
-        return self.post("/v1/evaluations", request)
-
-    def close(self):
-        self._runner.run(self._http.aclose())
-        self._runner.close()
-        self.app.state.service.close()
-
-
 @pytest.fixture(scope="session")
 def demo_database(tmp_path_factory):
     """A database file with the demo catalogue, to copy: migrating anew for each test would take most of the time."""
@@ -120,7 +75,9 @@ def settings(demo_database, tmp_path):
 
 @pytest.fixture
 def app(settings):
-    return create_app(settings)
+    app = create_app(settings)
+    yield app
+    app.state.service.close()
 
 
 @pytest.fixture
@@ -157,49 +114,77 @@ def inline_axle():
     return {"inline": INVENTED_AXLE, "vehicle_masses": INVENTED_MASSES}
 
 
-def server_program(name):
-    """A program of the database server, wherever the machine keeps it."""
-    found = shutil.which(name) or max(map(str, Path("/usr/lib/postgresql").glob(f"*/bin/{name}")), default=None)
-    return found or pytest.skip(f"this machine has no {name}: the PostgreSQL tests are left out")
-
-
 @pytest.fixture(scope="session")
 def postgres_server():
-    """A throw-away PostgreSQL, run by a plain user; its address without a database's name."""
-    initdb, server = server_program("initdb"), server_program("postgres")
-    plain = {"user": "nobody", "group": "nogroup", "extra_groups": []} if os.geteuid() == 0 else {}
-    with tempfile.TemporaryDirectory(prefix="postgres-") as folder:
-        if plain:
-            shutil.chown(folder, plain["user"], plain["group"])
-        data = f"{folder}/data"
-        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": folder, **plain}
-        subprocess.run([initdb, "-D", data, "-U", "keeper", "-A", "trust", "-N"], check=True, **quiet)
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            port = free.getsockname()[1]
-        options = ["-c", "listen_addresses=127.0.0.1", "-c", "fsync=off", "-p", str(port), "-k", folder]
-        with subprocess.Popen([server, "-D", data, *options], **quiet) as process:
-            address = f"postgresql://keeper@127.0.0.1:{port}"
-            wait_for(f"{address}/postgres")
-            yield address
-            process.send_signal(signal.SIGINT)
-
-
-def wait_for(address):
-    for _ in range(200):
-        try:
-            psycopg.connect(address).close()
-        except psycopg.OperationalError:
-            time.sleep(0.05)
-        else:
-            return
-    pytest.fail("the throw-away PostgreSQL does not answer")
+    """The address, without a database's name, of the server that TEST_POSTGRESQL_URL names, or of a throw-away one."""
+    named = os.environ.get("TEST_POSTGRESQL_URL")
+    if named:
+        yield named.rstrip("/")
+        return
+    with running_server() as server:
+        yield server.address
 
 
 @pytest.fixture
 def postgres_url(postgres_server):
     """The address of a new, empty PostgreSQL database."""
-    name = f"t{next(NUMBERS)}"
-    with psycopg.connect(f"{postgres_server}/postgres", autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
-    return f"{postgres_server}/{name}"
+    with new_database(postgres_server, new_name()) as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
+def postgres_demo(postgres_server):
+    """The name of a PostgreSQL database with the demo catalogue, to copy."""
+    name = new_name()
+    with new_database(postgres_server, name) as url:
+        migrate(url)
+        database = Database(url)
+        load_demo(database)
+        database.close()
+        yield name
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def empty_url(request, tmp_path):
+    """The address of a new, empty database: the test runs on either sort."""
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'empty.sqlite3'}"
+    return request.getfixturevalue("postgres_url")
+
+
+@pytest.fixture(scope="session")
+def migrated_file(tmp_path_factory):
+    file = tmp_path_factory.mktemp("template") / "migrated.sqlite3"
+    migrate(f"sqlite:///{file}")
+    return file
+
+
+@pytest.fixture(scope="session")
+def postgres_migrated(postgres_server):
+    """The name of a PostgreSQL database with its tables and nothing in them, to copy."""
+    name = new_name()
+    with new_database(postgres_server, name) as url:
+        migrate(url)
+        yield name
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def migrated_url(request, tmp_path):
+    """The address of a new database of either sort, with its tables and nothing in them."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{shutil.copy(request.getfixturevalue('migrated_file'), tmp_path / 'migrated.sqlite3')}"
+        return
+    server, template = request.getfixturevalue("postgres_server"), request.getfixturevalue("postgres_migrated")
+    with new_database(server, new_name(), template) as url:
+        yield url
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def demo_url(request, tmp_path):
+    """The address of a new database of either sort with the demo catalogue."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{shutil.copy(request.getfixturevalue('demo_database'), tmp_path / 'demo.sqlite3')}"
+        return
+    server, template = request.getfixturevalue("postgres_server"), request.getfixturevalue("postgres_demo")
+    with new_database(server, new_name(), template) as url:
+        yield url

@@ -1,5 +1,8 @@
 """The database: what every connection is set to, and the canonical spelling of a body."""
 
+import socket
+import time
+from contextlib import closing
 from threading import Thread
 
 import pytest
@@ -7,7 +10,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from service.catalogue.upgrade import ready_database
-from service.database import Database, canonical, database_address
+from service.database import UNREACHABLE, Database, canonical, database_address
 
 
 @pytest.fixture
@@ -76,6 +79,41 @@ def test_a_server_is_spoken_to_by_the_installed_driver():
     server = Database("postgresql://keeper@db/coilgap")
     assert not server.embedded
     server.close()
+
+
+def test_a_server_is_given_no_longer_than_the_setting_says(postgres_url):
+    with closing(Database(postgres_url, timeout_s=7)) as server, server.reading() as connection:
+        shown = {
+            name: connection.execute(text(f"SHOW {name}")).scalar()
+            for name in ("statement_timeout", "idle_in_transaction_session_timeout", "application_name")
+        }
+    assert shown == {
+        "statement_timeout": "7s",
+        "idle_in_transaction_session_timeout": "1min",
+        "application_name": "coilgap",
+    }
+
+
+def test_a_statement_that_takes_too_long_is_given_up(postgres_url):
+    with closing(Database(postgres_url, timeout_s=1)) as server:
+        began = time.monotonic()
+        with pytest.raises(UNREACHABLE), server.reading() as connection:
+            connection.execute(text("SELECT pg_sleep(20)"))
+        assert time.monotonic() - began < 5
+        with server.reading() as connection:
+            assert connection.execute(text("SELECT 1")).scalar() == 1
+
+
+def test_nobody_answering_is_noticed_in_time():
+    with socket.socket() as silent:  # takes the connection and says nothing
+        silent.bind(("127.0.0.1", 0))
+        silent.listen()
+        address = f"postgresql://keeper@127.0.0.1:{silent.getsockname()[1]}/coilgap"
+        with closing(Database(address, timeout_s=2)) as server:
+            began = time.monotonic()
+            with pytest.raises(UNREACHABLE), server.reading():
+                pass
+            assert time.monotonic() - began < 6
 
 
 def test_one_value_has_one_spelling():

@@ -1,5 +1,6 @@
 """The command line, as a process of its own: starting, refusing to start, and stopping."""
 
+import json
 import os
 import re
 import signal
@@ -7,6 +8,7 @@ import socket
 import sqlite3
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import httpx
@@ -98,7 +100,7 @@ def test_a_taken_port_gives_one_clear_line(tmp_path):
 @pytest.mark.parametrize(
     ("settings", "said"),
     [
-        ({"HOST": "0.0.0.0"}, "COILGAP_TRUST_NETWORK=true"),  # noqa: S104 — that is what is tested
+        ({"HOST": "0.0.0.0"}, "python -m service keys issue"),  # noqa: S104 — that is what is tested
         ({"PORT": "http"}, "COILGAP_PORT='http'"),
         ({"PROT": "8000"}, "COILGAP_PROT is no setting"),
         ({"DATABASE_URL": "sqlite:////no/such/folder/x.sqlite3"}, "The database cannot be opened"),
@@ -151,3 +153,30 @@ def test_a_caller_that_hangs_up_in_the_middle_is_no_event(serve):
     assert httpx.get(f"{address}/healthz").status_code == 200
     process.send_signal(signal.SIGINT)
     assert process.communicate(timeout=SECONDS) == ("", "coilgap: stopped.\n")
+
+
+def test_on_every_address_it_serves_who_has_a_key_until_it_is_revoked(serve, tmp_path):
+    key = run(tmp_path, "keys", "issue", "shop", "--scopes", "evaluate").stdout.strip()
+    _, address, _ = serve(HOST="0.0.0.0")  # noqa: S104 — that is what is tested
+    parts, bearing = address.replace("0.0.0.0", "127.0.0.1") + "/v1/parts", {"Authorization": f"Bearer {key}"}  # noqa: S104
+    assert httpx.get(parts).status_code == 401
+    assert httpx.get(parts, headers=bearing).status_code == 200
+    assert run(tmp_path, "keys", "revoke", key.split("_")[1]).returncode == 0
+    deadline = time.monotonic() + 5
+    while httpx.get(parts, headers=bearing).status_code != 401:
+        assert time.monotonic() < deadline, "a revoked key still works"
+        time.sleep(0.2)
+
+
+def test_each_request_is_a_line_of_json_where_that_is_asked_for(serve):
+    process, address, _ = serve(ACCESS_LOG="true")
+    for path in ("/v1/parts/KES-TOP-20", "/v1/parts/none"):
+        httpx.get(address + path, headers={"X-Request-Id": "till-7"})
+    process.send_signal(signal.SIGINT)
+    *lines, last = process.communicate(timeout=SECONDS)[1].splitlines()
+    logged = [json.loads(line) for line in lines]
+    assert [(line["request_id"], line["route"], line["status"]) for line in logged] == [
+        ("till-7", "/v1/parts/{sku}", 200),
+        ("till-7", "/v1/parts/{sku}", 404),
+    ]
+    assert last == "coilgap: stopped."

@@ -26,7 +26,7 @@ _PROBLEMS = {
     409: "The name is taken, or belongs to something withdrawn.",
     412: "If-Match names a revision that is not in force any more.",
     413: "The body is over the limit.",
-    415: "The body is not declared as JSON.",
+    415: "The body is not declared to be of a media type that the operation takes.",
     422: "Something in the request is not valid; `errors` says what.",
     428: "If-Match is missing.",
     503: "The database cannot be reached.",

@@ -20,8 +20,9 @@ from service.api.answers import (
     good,
 )
 from service.api.body import JsonRoute
+from service.api.named import agree
 from service.api.paging import PageQuery
-from service.api.schemas.axle import AxleEnvelope
+from service.api.schemas.axle import MeasuredAxle
 from service.api.schemas.stored import AxleItems, StoredAxle
 from service.api.shelves import Door, shown
 from service.catalogue.checking import check_axle
@@ -60,9 +61,11 @@ def read_axle(request: Request, vehicle_id: VehicleName, end: EndName, if_none_m
     ),
 )  # fmt: skip
 def put_axle(
-    request: Request, vehicle_id: VehicleName, end: EndName, axle: AxleEnvelope, if_match: IfMatch = None
+    request: Request, vehicle_id: VehicleName, end: EndName, axle: MeasuredAxle, if_match: IfMatch = None
 ) -> Response:
     """Put an axle's measurements in force. The first time needs no If-Match."""
+    agree("vehicle", axle.vehicle, vehicle_id)
+    agree("end", axle.end, end)
     key, body = (vehicle_id, end), axle.model_dump(exclude_none=True)
     with service_of(request).database.reading() as connection:
         is_there = exists(connection, AXLES, key)

@@ -15,6 +15,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.once import once
+
+Handler = Callable[[Request], Coroutine[Any, Any, Response]]
 MOST_DIGITS = 18
 """An integer of more digits is read as a floating-point number, as most readers of JSON do."""
 
@@ -34,11 +37,13 @@ class BodyTooLargeError(HTTPException):
 
 
 class MediaTypeError(HTTPException):
-    """The body is not declared to be JSON."""
+    """The body is not declared to be of a media type that the operation takes."""
 
-    def __init__(self, declared: str | None) -> None:
+    def __init__(
+        self, declared: str | None, taken: str = "JSON, with the header Content-Type: application/json"
+    ) -> None:
         said = f"{declared} is not understood here" if declared else "the request does not say what its body is"
-        super().__init__(415, f"Send the body as JSON, with the header Content-Type: application/json; {said}.")
+        super().__init__(415, f"Send the body as {taken}; {said}.")
 
 
 class JsonRequest(Request):
@@ -49,21 +54,42 @@ class JsonRequest(Request):
 
 
 class JsonRoute(APIRoute):
-    """A route that reads its body, if it takes one, by this module's rules."""
+    """A route that reads its body, if it takes one, by this module's rules, and does each keyed POST once."""
 
-    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
-        answer = super().get_route_handler()
-        if self.body_field is None:
-            return answer
+    def get_route_handler(self) -> Handler:
+        handle = self.handler()
+        takes_json, is_post = self.body_field is not None, "POST" in (self.methods or ())
+        if not takes_json and not is_post:
+            return handle
+        answer = once(handle) if is_post else handle
 
         async def answer_json(request: Request) -> Response:
-            _check_media_type(request.headers.get("content-type"))
             json_request = JsonRequest(request.scope, request.receive)
-            if not await json_request.body():
-                raise MalformedBodyError("The body is empty.")
+            if takes_json:
+                await json_text(json_request)
             return await answer(json_request)
 
         return answer_json
+
+    def handler(self) -> Handler:
+        """What answers, once the body has been looked at."""
+        return super().get_route_handler()
+
+
+class RawRoute(JsonRoute):
+    """A route whose function takes the request as it is: the framework's way to it costs more than a ready answer."""
+
+    def handler(self) -> Handler:
+        return self.endpoint
+
+
+async def json_text(request: Request) -> bytes:
+    """The body of a request that says it is JSON, unread."""
+    _check_media_type(request.headers.get("content-type"))
+    text = await request.body()
+    if not text:
+        raise MalformedBodyError("The body is empty.")
+    return text
 
 
 def parse(body: bytes) -> Any:

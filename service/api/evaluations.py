@@ -8,16 +8,19 @@ from pydantic import AfterValidator, Field
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.accepts import preferred_type
 from service.api.answers import NOT_MODIFIED, READS, TAKES_BODY, IfNoneMatch, answers, good
-from service.api.body import JsonRoute
+from service.api.body import JsonRoute, RawRoute, json_text, parse
 from service.api.conditions import is_known
+from service.api.once import along
 from service.api.paging import PageQuery, page_response
-from service.api.schemas.evaluation import EvaluationRequest
+from service.api.questions import QUESTION_BODY, asked, read_question
 from service.api.schemas.values import End, Sku, Slug, VerdictWord
 from service.api.schemas.verdict import RecordItems, VerdictRecord
 from service.ledger.records import RecordFilter, record_body, records
-from service.web import decide, service_of
+from service.web import Decided, decide, ready, service_of
 
+asking = APIRouter(prefix="/v1/evaluations", tags=["evaluations"], route_class=RawRoute)
 router = APIRouter(prefix="/v1/evaluations", tags=["evaluations"], route_class=JsonRoute)
 
 RecordId = Annotated[str, Path(pattern="^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
@@ -40,6 +43,12 @@ Time = Annotated[
     AfterValidator(_in_utc),
 ]
 
+SHOWN = {
+    media_type: {"schema": {"type": "string"} | ({"format": "binary"} if media_type == "application/pdf" else {})}
+    for media_type in ("text/html", "image/svg+xml", "application/pdf")
+}
+"""The job sheet, beside the record's JSON."""
+
 
 class RecordQuery(PageQuery):
     vehicle: Slug | None = None
@@ -50,8 +59,9 @@ class RecordQuery(PageQuery):
     until: Time | None = Field(default=None, description="Before this time.")
 
 
-@router.post(
+@asking.post(
     "",
+    operation_id="evaluate_combination",
     status_code=201,
     responses=answers(
         {
@@ -60,14 +70,20 @@ class RecordQuery(PageQuery):
         },
         *TAKES_BODY,
     ),
+    openapi_extra=QUESTION_BODY,
 )
-async def evaluate_combination(request: Request, question: EvaluationRequest) -> Response:
+async def evaluate_combination(request: Request) -> Response:
     """Evaluate one combination of parts on one axle. An unsafe combination is a verdict, not an error."""
-    asked = question.model_dump(exclude_none=True)
-    keep = asked.pop("record")
-    decided = await decide(service_of(request), asked, keep=keep)
-    headers = {"Location": f"/v1/evaluations/{decided.record_id}"} if keep else {}
-    return Response(decided.body, 201 if keep else 200, headers, "application/json")
+    service, text = service_of(request), await json_text(request)
+    kept = along(request, _response)
+    decided = await ready(service, text, kept) or await decide(service, asked(read_question(parse(text))), text, kept)
+    return _response(decided)
+
+
+def _response(decided: Decided) -> Response:
+    if decided.record_id is None:
+        return Response(decided.body, 200, media_type="application/json")
+    return Response(decided.body, 201, {"Location": f"/v1/evaluations/{decided.record_id}"}, "application/json")
 
 
 @router.get("", responses=answers({200: good(RecordItems, "A page of records, newest first.", "Link")}, 422, 503))
@@ -81,13 +97,21 @@ def list_evaluations(request: Request, query: Annotated[RecordQuery, Query()]) -
 
 @router.get(
     "/{evaluation_id}",
-    responses=answers({200: good(VerdictRecord, "The record.", "ETag"), 304: NOT_MODIFIED}, *READS),
+    responses=answers(
+        {200: good(VerdictRecord, "The record.", "ETag") | {"content": SHOWN}, 304: NOT_MODIFIED},
+        *READS,
+    ),
 )
 def read_evaluation(request: Request, evaluation_id: RecordId, if_none_match: IfNoneMatch = None) -> Response:
-    """One record, byte for byte as it was answered."""
+    """One record, byte for byte as it was answered; or shown to people, where `Accept` asks for a page, SVG or PDF."""
+    sheets = request.app.state.sheets
+    wanted = preferred_type(request.headers.get("accept"), ("application/json", *sheets))
+    if wanted in sheets:
+        shown: Response = sheets[wanted](request, evaluation_id)
+        return shown
     tag = f'"{evaluation_id}"'
     with service_of(request).database.reading() as connection:
         body = record_body(connection, evaluation_id)
     if is_known(if_none_match, tag):
-        return Response(status_code=304, headers={"ETag": tag})
-    return Response(body, 200, {"ETag": tag}, "application/json")
+        return Response(status_code=304, headers={"ETag": tag, "Vary": "Accept"})
+    return Response(body, 200, {"ETag": tag, "Vary": "Accept"}, "application/json")

@@ -1,74 +1,87 @@
-"""What every request passes through: its id, the limit on its body, and the last resort when something fails."""
+"""What every request passes through: its id, the headers that every answer has, and its line in log and metrics."""
 
 from __future__ import annotations
 
-import logging
+from time import perf_counter
+from typing import Any
 
-from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from service.api.body import BodyTooLargeError
-from service.api.problems import problem_response
+from service.logs import access
+from service.metrics import count_request
 from service.web import request_id
 
-log = logging.getLogger("coilgap")
+SECURITY_HEADERS = {
+    b"content-security-policy": b"default-src 'none'; frame-ancestors 'none'",  # an answer with a page has its own
+    b"cache-control": b"private, no-cache",
+    b"x-content-type-options": b"nosniff",
+    b"x-frame-options": b"DENY",
+    b"referrer-policy": b"no-referrer",
+    b"cross-origin-opener-policy": b"same-origin",
+    b"permissions-policy": b"camera=(), geolocation=(), microphone=()",
+}
+OVER_TLS = (b"strict-transport-security", b"max-age=31536000")
+NO_ROUTE = "none"
 
 
 class RequestFrame:
     """Pure ASGI: a wrapper of another kind would cost more than the rest of a request."""
 
-    def __init__(self, app: ASGIApp, max_body_bytes: int) -> None:
+    def __init__(self, app: ASGIApp, *, access_log: bool) -> None:
         self.app = app
-        self.max_body_bytes = max_body_bytes
+        self.access_log = access_log
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        if scope["method"] == "HEAD":  # is GET without the body
+        method = scope["method"]
+        if method == "HEAD":  # is GET without the body
             scope = {**scope, "method": "GET"}
             send = _without_body(send)
-        exchange = _Exchange(scope, receive, send, self.max_body_bytes)
+        answer = _Answer(scope, send)
+        scope.setdefault("state", {})["request_id"] = answer.request_id
+        began = perf_counter()
         try:
-            exchange.refuse_large_body()
-            await self.app(scope, exchange.receive, exchange.send)
-        except ClientDisconnect:
-            return  # nobody is left to answer
-        except Exception as error:  # whatever it is, the client gets an answer and no stack trace
-            if not isinstance(error, BodyTooLargeError):
-                log.exception("request %s failed", exchange.request_id)
-            if exchange.started:
-                raise
-            await problem_response(scope, error)(scope, receive, exchange.send)
+            await self.app(scope, receive, answer.send)
+        finally:
+            seconds = perf_counter() - began
+            route = getattr(scope.get("route"), "path", NO_ROUTE)
+            count_request(method, route, answer.status, seconds)
+            if self.access_log:
+                access.info("request", extra={"facts": _facts(scope, answer, (method, route), seconds)})
 
 
-class _Exchange:
-    """One request and its answer, counted and marked with the request's id."""
+class _Answer:
+    """The answer on its way out. Its status is 499 as long as nothing was sent: the client has gone."""
 
-    def __init__(self, scope: Scope, receive: Receive, send: Send, most_bytes: int) -> None:
+    def __init__(self, scope: Scope, send: Send) -> None:
         self.request_id = request_id(scope)
-        self._declared_bytes = _declared_bytes(scope)
-        self.started = False
-        self._receive, self._send = receive, send
-        self._most_bytes, self._bytes_in = most_bytes, 0
-
-    def refuse_large_body(self) -> None:
-        if self._declared_bytes > self._most_bytes:
-            raise BodyTooLargeError(self._most_bytes)
-
-    async def receive(self) -> Message:
-        message = await self._receive()
-        if message["type"] == "http.request":
-            self._bytes_in += len(message.get("body", b""))
-            if self._bytes_in > self._most_bytes:
-                raise BodyTooLargeError(self._most_bytes)
-        return message
+        self.status = 499
+        self._send = send
+        self._added = {**SECURITY_HEADERS, b"x-request-id": self.request_id.encode()}
+        if scope["scheme"] == "https":
+            self._added[OVER_TLS[0]] = OVER_TLS[1]
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
-            self.started = True
-            message["headers"] = [*message.get("headers", ()), (b"x-request-id", self.request_id.encode())]
+            self.status = message["status"]
+            headers = list(message.get("headers", ()))
+            stated = {name for name, _ in headers}
+            message["headers"] = [*headers, *(pair for pair in self._added.items() if pair[0] not in stated)]
         await self._send(message)
+
+
+def _facts(scope: Scope, answer: _Answer, asked: tuple[str, str], seconds: float) -> dict[str, Any]:
+    caller = scope["state"].get("caller")
+    return {
+        "request_id": answer.request_id,
+        "method": asked[0],
+        "route": asked[1],
+        "status": answer.status,
+        "duration_ms": round(seconds * 1000, 3),
+        "caller": caller.key_id if caller else "",
+    }
 
 
 def _without_body(send: Send) -> Send:
@@ -78,10 +91,3 @@ def _without_body(send: Send) -> Send:
         await send(message)
 
     return send_head
-
-
-def _declared_bytes(scope: Scope) -> int:
-    for name, value in scope["headers"]:
-        if name == b"content-length" and value.isdigit():
-            return int(value)
-    return 0

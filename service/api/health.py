@@ -3,12 +3,14 @@
 from typing import Literal
 
 from fastapi import APIRouter
+from prometheus_client import CONTENT_TYPE_LATEST
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import PlainTextResponse, Response
 
 from service.api.answers import answers, good
 from service.api.schemas.values import Strict
 from service.catalogue.upgrade import OutdatedDatabaseError, current_revision, newest_revision
+from service.metrics import exposition
 from service.web import service_of
 
 router = APIRouter(tags=["health"])
@@ -22,6 +24,12 @@ class Health(Strict):
 async def healthz() -> Response:
     """Liveness: whether the process answers at all."""
     return Response(b'{"status":"ok"}', media_type="application/json")
+
+
+@router.get("/metrics", response_class=PlainTextResponse, responses={200: {"description": "What has been counted."}})
+def metrics() -> Response:
+    """What the service has counted about itself, in the text format of Prometheus."""
+    return Response(exposition(), media_type=CONTENT_TYPE_LATEST)
 
 
 @router.get("/readyz", responses=answers({200: good(Health, "The service can work.")}, 503))

@@ -14,6 +14,13 @@ def body_named(field: str, model: Strict, address: str | None = None) -> tuple[s
     name = body.setdefault(field, address)
     if name is None:
         raise RefusedError([Fault(f"/{field}", "is missing")])
-    if address not in (None, name):
-        raise RefusedError([Fault(f"/{field}", f"is {name}, but the address says {address}: a name cannot be changed")])
+    if address is not None:
+        agree(field, name, address)
     return name, body
+
+
+def agree(field: str, stated: str | None, address: str) -> None:
+    """Raise ``RefusedError`` where a body names another thing than the address does."""
+    if stated not in (None, address):
+        detail = f"is {stated}, but the address says {address}: a name cannot be changed"
+        raise RefusedError([Fault(f"/{field}", detail)])

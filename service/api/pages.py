@@ -1,5 +1,7 @@
 """Pages for people: one for each problem, and one that lists the operations. They load nothing from anywhere."""
 
+import hashlib
+from base64 import b64encode
 from html import escape
 from typing import Any
 
@@ -16,6 +18,9 @@ STYLE = (
     "body{font:1rem/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem}"
     "td,th{padding:.25rem .75rem .25rem 0;text-align:left;vertical-align:top}code{font-size:.95em}"
 )
+_STYLE_DIGEST = b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()
+POLICY = f"default-src 'none'; style-src 'sha256-{_STYLE_DIGEST}'; frame-ancestors 'none'; base-uri 'none'"
+"""A page may load nothing and run nothing; the one style that it may use is the one above."""
 
 
 @router.get("/problems/{name}")
@@ -41,8 +46,9 @@ async def operations_page(request: Request) -> HTMLResponse:
 
 def _page(title: str, content: str) -> HTMLResponse:
     return HTMLResponse(
-        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        headers={"Content-Security-Policy": POLICY},
+        content='<!doctype html><html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{STYLE}</style></head>"
-        f"<body><h1>{escape(title)}</h1>{content}</body></html>"
+        f"<body><h1>{escape(title)}</h1>{content}</body></html>",
     )

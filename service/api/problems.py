@@ -18,20 +18,29 @@ from starlette.types import Scope
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
 from service.api.conditions import IfMatchMissingError
+from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
+from service.api.interchange.rows import BadRowsError
 from service.api.problem_kinds import (
     CONFLICT,
     DATABASE_AWAY,
+    IDEMPOTENCY_KEY_MALFORMED,
+    IDEMPOTENCY_KEY_REUSED,
     IF_MATCH_MISSING,
+    KEY_NEEDED,
     MALFORMED,
     MEDIA_TYPE_UNKNOWN,
     NOT_FOUND,
     NOT_VALID,
+    SCOPE_MISSING,
     SERVER_FAULT,
     STALE,
     TOO_LARGE,
+    TOO_MANY,
     WRONG_METHOD,
     ProblemKind,
 )
+from service.api.rate_limits import TooManyRequestsError
+from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError
 from service.api.words import body_fault, words
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
 from service.catalogue.upgrade import OutdatedDatabaseError
@@ -57,6 +66,13 @@ ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
     (RequestValidationError, None, NOT_VALID),
     (RefusedError, None, NOT_VALID),
     (ParameterError, None, NOT_VALID),
+    (BadRowsError, None, NOT_VALID),
+    (IdempotencyKeyReusedError, None, IDEMPOTENCY_KEY_REUSED),
+    (IdempotencyKeyError, None, IDEMPOTENCY_KEY_MALFORMED),
+    (KeyMissingError, None, KEY_NEEDED),
+    (KeyUnknownError, None, KEY_NEEDED),
+    (ScopeMissingError, None, SCOPE_MISSING),
+    (TooManyRequestsError, None, TOO_MANY),
     (UnknownError, None, NOT_FOUND),
     (UnknownRecordError, None, NOT_FOUND),
     (AlreadyThereError, None, CONFLICT),
@@ -90,32 +106,50 @@ def kind_of(error: Exception) -> ProblemKind:
 
 async def answer_error(request: Request, error: Exception) -> Response:
     """The handler of every exception of the table."""
-    if kind_of(error) is DATABASE_AWAY:
-        log.warning("%s %s: the database is away: %s", request.method, request.url.path, str(error).split("\n", 1)[0])
+    log_if_away(request.scope, error)
     return problem_response(request.scope, error)
+
+
+def log_if_away(scope: Scope, error: Exception) -> None:
+    """A line on a database that does not answer: what went wrong is not told to the client."""
+    if kind_of(error) is DATABASE_AWAY:
+        reason = str(error).split("\n", 1)[0]
+        log.warning("%s %s: the database is away: %s", scope["method"], scope["path"], reason)
 
 
 def problem_response(scope: Scope, error: Exception) -> Response:
     if isinstance(error, RequestValidationError) and any(each["loc"][0] == "path" for each in error.errors()):
         error = UnknownError("There is nothing of that name.")
     kind = kind_of(error)
+    body = orjson.dumps(problem_of(error, quote(scope["path"])))
+    return Response(body, kind.status, _headers(scope, error, kind), MEDIA_TYPE)
+
+
+def problem_of(error: Exception, instance: str, below: str = "") -> dict[str, Any]:
+    """The problem that an error is. ``below``: where in the request's body the value stands that the error is about."""
+    kind = kind_of(error)
     faults = _faults(error)
+    for fault in faults:
+        if "pointer" in fault:
+            fault["pointer"] = below + fault["pointer"]
     problem: dict[str, Any] = {
         "type": f"/problems/{kind.name}",
         "title": kind.title,
         "status": kind.status,
         "detail": _detail(error, kind, faults),
-        "instance": quote(scope["path"]),
+        "instance": instance,
     }
     if faults:
-        problem["errors"] = faults[:MOST_FAULTS]
-    return Response(orjson.dumps(problem), kind.status, _headers(scope, error, kind), MEDIA_TYPE)
+        problem["errors"] = faults if isinstance(error, BadRowsError) else faults[:MOST_FAULTS]
+    return problem
 
 
-def _faults(error: Exception) -> list[dict[str, str]]:
+def _faults(error: Exception) -> list[dict[str, Any]]:
+    if isinstance(error, BadRowsError):
+        return [fault.shown() for fault in error.faults]
     if isinstance(error, RefusedError):
         return [{"pointer": fault.pointer, "detail": fault.detail} for fault in error.faults]
-    if isinstance(error, ParameterError):
+    if isinstance(error, (ParameterError, IdempotencyKeyReusedError)):
         return [{"parameter": error.parameter, "detail": str(error)}]
     if isinstance(error, RequestValidationError):
         return [_validation_fault(each, error.body) for each in error.errors()]
@@ -129,8 +163,8 @@ def _validation_fault(each: Any, body: object) -> dict[str, str]:
     return {"parameter": str(each["loc"][-1]), "detail": words(each)}
 
 
-def _detail(error: Exception, kind: ProblemKind, faults: list[dict[str, str]]) -> str:
-    if faults:
+def _detail(error: Exception, kind: ProblemKind, faults: list[dict[str, Any]]) -> str:
+    if faults and not isinstance(error, BadRowsError):
         first = faults[0]
         where = first.get("pointer", first.get("parameter", "")) or "the body"
         more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""

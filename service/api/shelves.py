@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.conditions import entity_tag, is_known, require_match
+from service.api.once import keep_response
 from service.api.paging import PageQuery, page_response
 from service.api.problems import ParameterError
 from service.catalogue import listing, revisions
@@ -45,7 +46,9 @@ class Door:
         with service_of(request).database.writing() as connection:
             self.check(connection, key, body)
             stored = revisions.create(connection, self.shelf, key, body, self._heads(body))
-        return self._answer(stored, 201, {"Location": location})
+            response = self._answer(stored, 201, {"Location": location})
+            keep_response(request, connection, response)
+        return response
 
     def change(self, request: Request, key: Key, body: Body, if_match: str | None) -> Response:
         with service_of(request).database.writing() as connection:

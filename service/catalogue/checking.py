@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from service.catalogue.engine_values import engine_part, engine_value
 from service.catalogue.references import compiled
-from service.catalogue.revisions import ACTIVE, AXLES, VEHICLES, Key, WithdrawnError, current, exists
+from service.catalogue.revisions import ACTIVE, AXLES, VEHICLES, Key, WithdrawnError, current, exists, hold
 from service.engine import POLICIES, check_part
 from service.engine.envelope import End, VehicleMasses
 from service.engine.plausible import field_faults
@@ -26,21 +26,46 @@ def check_catalogued_part(body: dict[str, Any]) -> None:
 
 
 def check_vehicle(connection: Connection, vehicle: str, masses: dict[str, Any]) -> None:
-    """The masses, by themselves and against the axles that the vehicle has already."""
+    """The masses, by themselves and against the axles that the vehicle has already.
+
+    The vehicle is held meanwhile, here and for its axles: two editors at once, each of whom looks at what the other is
+    about to change, would otherwise leave masses and an axle behind that nobody has checked together.
+    """
+    hold(connection, VEHICLES, (vehicle,))
+    check_masses(masses)
+    for end in get_args(End):
+        check_against_axle(connection, (vehicle, end), masses)
+
+
+def check_masses(masses: dict[str, Any]) -> None:
+    """The masses of a vehicle by themselves."""
     faults = list(field_faults(engine_value(VehicleMasses, masses), "/vehicle_masses"))
     if faults:
         raise RefusedError(faults)
-    for end in get_args(End):
-        if exists(connection, AXLES, (vehicle, end)):
-            _compile_all(current(connection, AXLES, (vehicle, end)).body, masses, end, "/vehicle_masses")
+
+
+def check_against_axle(connection: Connection, key: Key, masses: dict[str, Any]) -> None:
+    """The masses of a vehicle against one of its axles, if that has been measured."""
+    if exists(connection, AXLES, key):
+        _compile_all(current(connection, AXLES, key).body, masses, _end(key), "/vehicle_masses")
 
 
 def check_axle(connection: Connection, key: Key, envelope: dict[str, Any]) -> None:
     """The envelope, with the masses of its vehicle. Raises ``UnknownError`` and ``WithdrawnError`` for the vehicle."""
+    hold(connection, VEHICLES, key[:1])
     vehicle = current(connection, VEHICLES, key[:1])
     if vehicle.status != ACTIVE:
         raise WithdrawnError(f"The vehicle {key[0]} has been withdrawn: put it back in force first.")
-    _compile_all(envelope, vehicle.body["vehicle_masses"], "front" if key[1] == "front" else "rear", "")
+    check_envelope(key, envelope, vehicle.body["vehicle_masses"])
+
+
+def check_envelope(key: Key, envelope: dict[str, Any], masses: dict[str, Any]) -> None:
+    """The envelope of an axle with the masses of its vehicle."""
+    _compile_all(envelope, masses, _end(key), "")
+
+
+def _end(key: Key) -> End:
+    return "front" if key[1] == "front" else "rear"
 
 
 def _compile_all(envelope: dict[str, Any], masses: dict[str, Any], end: End, pointed_at: str) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.catalogue.engine_values import engine_part, engine_value, reading
-from service.catalogue.references import AxleHead, CataloguedPart, PartHead, References, inline_axle
+from service.catalogue.references import AxleHead, AxleName, CataloguedPart, Lookup, PartHead, inline_axle
 from service.database import canonical
 from service.engine import Axle, Build, ProposedPart, assemble
 from service.engine.envelope import Load, LoadItem
@@ -20,32 +20,54 @@ Body = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Combination:
-    """A build ready to be judged, and the revisions that it was made from (None for what came with the request)."""
+    """A build ready to be judged, and the heads of what it names; no ``axle`` where one came with the request."""
 
     build: Build
-    vehicle: str | None
     end: str
-    vehicle_revision: int | None
-    axle_revision: int | None
-    part_revisions: dict[str, int]
+    axle: AxleName | None
+    axle_head: AxleHead | None
+    part_heads: dict[str, PartHead]
+
+    @property
+    def vehicle(self) -> str | None:
+        return None if self.axle is None else self.axle[0]
+
+    @property
+    def vehicle_revision(self) -> int | None:
+        return None if self.axle_head is None else self.axle_head.vehicle_revision
+
+    @property
+    def axle_revision(self) -> int | None:
+        return None if self.axle_head is None else self.axle_head.axle_revision
+
+    @property
+    def part_revisions(self) -> dict[str, int]:
+        return {sku: part.revision for sku, part in sorted(self.part_heads.items())}
 
 
-def combine(references: References, question: Body) -> Combination:
+def combine(references: Lookup, question: Body) -> Combination:
     """The build that a checked question describes. Raises ``RefusedError``; pointers are into the request."""
     return _Question(references, question).combination()
+
+
+def named(question: Body) -> tuple[AxleName | None, list[str]]:
+    """What a question names of the catalogue: its axle, if it names one, and parts by their SKUs."""
+    axle = question["axle"]
+    entries = (*question["parts"], *question.get("load", {}).get("accessories", ()))
+    skus = [entry["sku"] for entry in entries if "sku" in entry]
+    return None if "inline" in axle else (axle["vehicle"], axle["end"]), skus
 
 
 class _Question:
     """One question with the heads of what it names."""
 
-    def __init__(self, references: References, question: Body) -> None:
+    def __init__(self, references: Lookup, question: Body) -> None:
         self.references = references
         self.body = question
         self.axle: Body = question["axle"]
         self.parts: list[Body] = question["parts"]
         self.accessories: list[Body] = question.get("load", {}).get("accessories", [])
-        self.named = None if "inline" in self.axle else (self.axle["vehicle"], self.axle["end"])
-        skus = [entry["sku"] for entry in (*self.parts, *self.accessories) if "sku" in entry]
+        self.named, skus = named(question)
         self.axle_head, self.part_heads = references.heads(self.named, skus)
 
     def combination(self) -> Combination:
@@ -53,16 +75,7 @@ class _Question:
         if faults:
             raise RefusedError(faults)
         axle = self._axle()
-        build = self._build(axle)
-        head = self.axle_head
-        return Combination(
-            build,
-            self.named and self.named[0],
-            axle.end,
-            None if head is None else head.vehicle_revision,
-            None if head is None else head.axle_revision,
-            {sku: part.revision for sku, part in sorted(self.part_heads.items())},
-        )
+        return Combination(self._build(axle), axle.end, self.named, self.axle_head, self.part_heads)
 
     def _axle_faults(self) -> Iterator[Fault]:
         if self.named is not None:

@@ -1,26 +1,31 @@
-"""From names in a request to engine values: one query says which revisions hold now, the rest is kept in memory.
+"""From names in a request to engine values, out of memory for as long as the catalogue's counter stands still.
 
-A revision never changes, so what was made of it once can be kept for as long as there is room.
+A revision never changes, so what was made of it once can be kept for as long as there is room. Which revisions hold is
+kept for one state of the catalogue.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, Protocol
 
 import orjson
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Select, bindparam, select
 
 from service.catalogue.engine_values import engine_part, engine_value
 from service.catalogue.revisions import ACTIVE, AXLES, PARTS, VEHICLES, at_revision
+from service.catalogue.state import CatalogueState
 from service.database import Database
 from service.engine import POLICIES, Axle, compile_axle
 from service.engine.envelope import AxleEnvelope, End, VehicleMasses
 from service.engine.parts import Part
 
 KEPT_PARTS, KEPT_AXLES = 8192, 512
+MOST_HEADS = 65_536
+"""Names looked up at one state of the catalogue; beyond that the memory of them begins anew."""
+MOST_IN_A_QUERY = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,21 +55,44 @@ class CataloguedPart:
         return not self.fits or vehicle in self.fits or f"{vehicle}/{end}" in self.fits
 
 
+AxleName = tuple[str, End]
+FindPart = Callable[[str, int], CataloguedPart]
+FindAxle = Callable[[str, End, int, int, str], Axle]
+Heads = tuple[AxleHead | None, dict[str, PartHead]]
+
+
+class Lookup(Protocol):
+    """Where an evaluation finds what it names."""
+
+    part: FindPart
+    axle: FindAxle
+
+    def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
+        """What holds of one axle and of some parts; what the catalogue does not know is left out."""
+
+
 class References:
-    """The catalogue as an evaluation needs it."""
+    """The catalogue as evaluations need it."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
-        self.part = lru_cache(KEPT_PARTS)(self._read_part)
-        self.axle = lru_cache(KEPT_AXLES)(self._compile)
+        self._state = CatalogueState(database)
+        self._standing: Standing | None = None
+        self.part: FindPart = lru_cache(KEPT_PARTS)(self._read_part)
+        self.axle: FindAxle = lru_cache(KEPT_AXLES)(self._compile)
 
-    def heads(self, axle: tuple[str, str] | None, skus: Iterable[str]) -> tuple[AxleHead | None, dict[str, PartHead]]:
-        """What holds now of one axle and of some parts; what the catalogue does not know is left out."""
-        wanted = sorted(set(skus))
-        if axle is None and not wanted:
-            return None, {}
-        with self._database.reading() as connection:
-            return axle and _axle_head(connection, *axle), _part_heads(connection, wanted)
+    def standing(self) -> Standing:
+        """The catalogue as it stands now."""
+        changes, standing = self._state.changes(), self._standing
+        if standing is None or standing.changes != changes:
+            standing = self._standing = Standing(self, self._database, changes)
+        return standing
+
+    def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
+        return self.standing().heads(axle, skus)
+
+    def close(self) -> None:
+        self._state.close()
 
     def _read_part(self, sku: str, revision: int) -> CataloguedPart:
         with self._database.reading() as connection:
@@ -76,6 +104,54 @@ class References:
             owner = at_revision(connection, VEHICLES, (vehicle,), vehicle_revision).body
             envelope = at_revision(connection, AXLES, (vehicle, end), axle_revision).body
         return compiled(envelope, owner["vehicle_masses"], end, policy)
+
+
+class Standing:
+    """Which revisions hold at one state of the catalogue: read when first asked for, then kept.
+
+    The counter was read before any of it, so nothing here is older than that state. Whoever still fills it after the
+    catalogue has moved on does no harm: the next question gets another one.
+    """
+
+    def __init__(self, references: References, database: Database, changes: int) -> None:
+        self.changes = changes
+        self.part, self.axle = references.part, references.axle
+        self._database = database
+        self._axles: dict[AxleName, AxleHead | None] = {}
+        self._parts: dict[str, PartHead | None] = {}
+
+    def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
+        axles, parts = self._axles, self._parts  # others may fill them meanwhile, and nobody takes anything out
+        unread_axle = axle is not None and axle not in axles
+        known = {sku: parts[sku] for sku in skus if sku in parts}
+        unread = sorted({sku for sku in skus if sku not in known})
+        if unread_axle or unread:
+            head, read = self._read(axle, unread)
+            known |= read
+        else:
+            head = None if axle is None else axles[axle]
+        return head, {sku: part for sku, part in known.items() if part is not None}
+
+    def knows(self, axle: AxleName | None, skus: Collection[str]) -> bool:
+        """Whether all of it has been read already."""
+        axles, parts = self._axles, self._parts
+        return (axle is None or axle in axles) and all(sku in parts for sku in skus)
+
+    def _read(self, axle: AxleName | None, skus: list[str]) -> tuple[AxleHead | None, dict[str, PartHead | None]]:
+        read: dict[str, PartHead | None] = dict.fromkeys(skus)
+        with self._database.reading() as connection:
+            head = axle and _axle_head(connection, *axle)
+            for first in range(0, len(skus), MOST_IN_A_QUERY):
+                read.update(_part_heads(connection, skus[first : first + MOST_IN_A_QUERY]))
+        self._keep(axle, head, read)
+        return head, read
+
+    def _keep(self, axle: AxleName | None, head: AxleHead | None, parts: dict[str, PartHead | None]) -> None:
+        if len(self._axles) + len(self._parts) > MOST_HEADS:
+            self._axles, self._parts = {}, {}
+        if axle is not None:
+            self._axles[axle] = head
+        self._parts.update(parts)
 
 
 def compiled(envelope: dict[str, Any], masses: dict[str, Any] | None, end: End, policy: str) -> Axle:
@@ -95,20 +171,30 @@ def inline_axle(text: bytes, end: End, policy: str) -> Axle:
     return compiled(body["inline"], body.get("vehicle_masses"), end, policy)
 
 
-def _axle_head(connection: Connection, vehicle: str, end: str) -> AxleHead | None:
+def _axle_query() -> Select[Any]:
     vehicles, axles = VEHICLES.heads, AXLES.heads
-    on_vehicle = (axles.c.vehicle_id == vehicles.c.vehicle_id) & (axles.c.end == end)
-    row = connection.execute(
+    on_vehicle = (axles.c.vehicle_id == vehicles.c.vehicle_id) & (axles.c.end == bindparam("end"))
+    return (
         select(vehicles.c.revision, vehicles.c.status, axles.c.revision)
         .join_from(vehicles, axles, on_vehicle, isouter=True)
-        .where(vehicles.c.vehicle_id == vehicle)
-    ).first()
+        .where(vehicles.c.vehicle_id == bindparam("vehicle"))
+    )
+
+
+def _parts_query() -> Select[Any]:
+    heads = PARTS.heads
+    wanted = heads.c.sku.in_(bindparam("skus", expanding=True))
+    return select(heads.c.sku, heads.c.revision, heads.c.status).where(wanted)
+
+
+AXLE_QUERY, PARTS_QUERY = _axle_query(), _parts_query()
+
+
+def _axle_head(connection: Connection, vehicle: str, end: str) -> AxleHead | None:
+    row = connection.execute(AXLE_QUERY, {"vehicle": vehicle, "end": end}).first()
     return None if row is None else AxleHead(row[0], row[1] == ACTIVE, row[2])
 
 
 def _part_heads(connection: Connection, skus: list[str]) -> dict[str, PartHead]:
-    if not skus:
-        return {}
-    heads = PARTS.heads
-    rows = connection.execute(select(heads.c.sku, heads.c.revision, heads.c.status).where(heads.c.sku.in_(skus)))
+    rows = connection.execute(PARTS_QUERY, {"skus": skus})
     return {sku: PartHead(revision, status == ACTIVE) for sku, revision, status in rows}

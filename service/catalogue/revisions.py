@@ -77,6 +77,11 @@ def exists(connection: Connection, shelf: Shelf, key: Key) -> bool:
     return connection.execute(select(shelf.heads.c.revision).where(shelf.names(shelf.heads, key))).first() is not None
 
 
+def hold(connection: Connection, shelf: Shelf, key: Key) -> None:
+    """Let nobody else change the thing until the transaction ends. What is read after this stays true that long."""
+    connection.execute(select(shelf.heads.c.revision).where(shelf.names(shelf.heads, key)).with_for_update())
+
+
 def current(connection: Connection, shelf: Shelf, key: Key) -> Stored:
     """The thing as it is now. Raises ``UnknownError``."""
     rows = _joined(shelf).where(shelf.names(shelf.heads, key), shelf.heads.c.revision == shelf.revisions.c.revision)

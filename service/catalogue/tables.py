@@ -3,7 +3,7 @@
 A body is canonical JSON in a text column: it is read whole, and only the columns of a head are searched.
 """
 
-from sqlalchemy import ForeignKeyConstraint, Text
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKeyConstraint, Text
 from sqlmodel import Field
 
 from service.database import Row
@@ -70,3 +70,13 @@ class PartRevision(Row, table=True):
     revision: int = Field(primary_key=True)
     revised_at: str = Field(max_length=TIME_LENGTH)
     body: str = Field(sa_type=Text)
+
+
+class CatalogueState(Row, table=True):
+    """One row, whose counter the database's own triggers move with every change of a head."""
+
+    __tablename__ = "catalogue_state"
+    __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
+
+    id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    changes: int = Field(sa_type=BigInteger)

@@ -13,7 +13,7 @@ from alembic.util import CommandError
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.exc import SQLAlchemyError
 
-from service.database import BUSY_TIMEOUT_MS, Database, begin_transaction, database_address
+from service.database import BUSY_TIMEOUT_MS, POOL_SIZE, TIMEOUT_S, Database, begin_transaction, database_address
 from service.settings import StartRefusedError
 
 MIGRATE_COMMAND = "python -m service migrate"
@@ -72,12 +72,12 @@ def current_revision(connection: Connection) -> str | None:
     return MigrationContext.configure(connection).get_current_revision()
 
 
-def ready_database(url: str) -> Database:
+def ready_database(url: str, pool_size: int = POOL_SIZE, timeout_s: int = TIMEOUT_S) -> Database:
     """An open database with current tables; ``StartRefusedError`` says in one line why there is none.
 
     An embedded database is migrated here. A server's is not: others may be using it, so its keeper decides when.
     """
-    database = Database(url)
+    database = Database(url, pool_size, timeout_s)
     try:
         if database.embedded:
             migrate(url)

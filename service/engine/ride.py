@@ -55,9 +55,11 @@ def _settled(rows: Rows, height: Array, cell: Array, weight: Array) -> Array:
         high = np.where(surplus < 0.0, np.minimum(high, height), high)
         step = surplus / np.maximum(now.falls_n_per_mm, FLATTEST_N_PER_MM)
         inside = (height + step > low - OVER_MM) & (height + step < high + OVER_MM)
-        step = np.where(inside, step, 0.5 * (low + high) - height)
-        moving = np.abs(step) > SETTLED_MM
+        step = np.where(inside | np.isnan(surplus), step, 0.5 * (low + high) - height)
+        moving = ~(np.abs(step) <= SETTLED_MM)  # what is not known moves to not-a-number
         if not moving.any():
             break
         height = np.where(moving, height + step, height)
+        if not (np.abs(step) > SETTLED_MM).any():
+            break
     return height

@@ -45,3 +45,41 @@ def test_no_if_match_is_told_apart_from_a_wrong_one():
     with pytest.raises(IfMatchMissingError, match='"1" now'):
         require_match(None, STORED)
     assert not is_known(None, '"1"')
+
+
+REPEATED = ("etag", "cache-control", "content-location", "expires", "vary")
+"""What a 304 repeats of the 200 that it stands for, by RFC 9110, section 15.4.5 (text read)."""
+
+
+@pytest.mark.parametrize("method", ["GET", "HEAD"])
+@pytest.mark.parametrize("wildcard", [False, True])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/v1/parts/KES-TOP-20",
+        "/v1/parts/KES-TOP-20/revisions/1",
+        "/v1/vehicles/tarn-300-double-cab",
+        "/v1/vehicles/tarn-300-double-cab/revisions/1",
+        "/v1/vehicles/tarn-300-double-cab/axles/front",
+        "/v1/vehicles/tarn-300-double-cab/axles/front/revisions/1",
+        "evaluation",
+    ],
+)
+def test_a_304_has_no_body_and_repeats_what_the_200_would_say(shared_client, path, method, wildcard):
+    if path == "evaluation":
+        path = shared_client.evaluate(axle={"vehicle": "tarn-300-double-cab", "end": "front"}).headers["location"]
+    whole = shared_client.request(method, path)
+    tag = "*" if wildcard else f"W/{whole.headers['etag']}"
+    known = shared_client.request(method, path, headers={"If-None-Match": tag})
+    assert (whole.status_code, known.status_code, known.content) == (200, 304, b"")
+    assert whole.headers["etag"].startswith('"')
+    assert {name: known.headers.get(name) for name in REPEATED} == {name: whole.headers.get(name) for name in REPEATED}
+    other = shared_client.request(method, path, headers={"If-None-Match": '"another"'})
+    assert (other.status_code, other.content) == (200, whole.content)
+
+
+def test_what_is_not_there_is_404_whatever_the_condition(shared_client):
+    """Conditions count only where the answer without them would be a good one (RFC 9110, section 13.2.1, text read)."""
+    for condition in ({"If-Match": '"1"'}, {"If-Match": "*"}, {"If-None-Match": "*"}, {}):
+        assert shared_client.get("/v1/parts/NO-SUCH", headers=condition).status_code == 404
+        assert shared_client.delete("/v1/parts/NO-SUCH", headers=condition).status_code == 404

@@ -2,10 +2,10 @@
 
 import hashlib
 import json
-import sqlite3
 from copy import deepcopy
 
 import pytest
+from sqlalchemy import text
 
 from service.api.schemas.verdict import VerdictRecord
 
@@ -276,10 +276,16 @@ def test_a_record_that_a_client_has_is_not_sent_again(client):
     assert (again.status_code, again.content) == (304, b"")
 
 
-def test_the_question_is_stored_with_its_digest(client, settings):
+def test_the_question_is_stored_with_its_digest_and_its_revisions(client):
     record = client.evaluate(**WHOLE).json()
-    with sqlite3.connect(settings.database_url.removeprefix("sqlite:///")) as database:
-        asked, digest = database.execute("SELECT request, request_sha256 FROM evaluation").fetchone()
-    database.close()
+    with client.app.state.service.database.reading() as connection:
+        row = connection.execute(text("SELECT request, request_sha256, revisions FROM evaluation")).one()
+    asked, digest, revisions = row
     assert hashlib.sha256(asked.encode()).hexdigest() == digest == record["provenance"]["request_sha256"]
     assert json.loads(asked)["duty"] == "unsealed_touring"
+    stated = record["provenance"]
+    assert json.loads(revisions) == {
+        "vehicle": stated["vehicle_revision"],
+        "axle": stated["axle_revision"],
+        "parts": stated["part_revisions"],
+    }

@@ -57,7 +57,7 @@ PARTS = {
     "accessory": [{"kind": "accessory", "mass_kg": 50, "behind_front_axle_mm": 900}],
 }  # fmt: skip
 MEASURED_PART = {"kind": "strut_top_spacer", "thickness_mm": {"value": 10, "plus_minus": 0.5}}
-CATALOGUED = {"name": "Invented", "supplier": "Invented Works"}
+CATALOGUED = {"name": "Invented", "supplier": "Invented Works", "revision": 3}
 
 
 def whole_axle(axle, spring):
@@ -82,7 +82,7 @@ def requests(inline_axle):
     proposed = [part for kind, parts in PARTS.items() if kind != "damper" for part in (*parts, MEASURED_PART)]
     evaluations += [{"axle": inline_axle, "parts": [{"part": part, "quantity": 1}]} for part in proposed]
     catalogued = [{**CATALOGUED, **part} for parts in PARTS.values() for part in parts]
-    vehicle = {"name": "Invented", "vehicle_masses": inline_axle["vehicle_masses"]}
+    vehicle = {"name": "Invented", "revision": 3, "vehicle_masses": inline_axle["vehicle_masses"]}
     return [
         *(("/v1/evaluations", {**evaluation, "record": False}) for evaluation in evaluations),
         *(("/v1/parts", part) for part in catalogued),

@@ -1,5 +1,9 @@
 """The error table: every row provoked through the real app, and the shape that all of them share."""
 
+import hashlib
+import re
+from base64 import b64encode
+
 import pytest
 from fastapi import APIRouter
 from fastapi.exceptions import RequestValidationError
@@ -10,11 +14,17 @@ from starlette.exceptions import HTTPException
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
 from service.api.conditions import IfMatchMissingError
+from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
+from service.api.interchange.rows import BadRowsError
 from service.api.problems import ERROR_TABLE, KINDS, ParameterError
+from service.api.rate_limits import RateLimits, TooManyRequestsError
+from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
 from service.catalogue.upgrade import OutdatedDatabaseError
 from service.engine.refusal import RefusedError
+from service.keys.issuing import issue
 from service.ledger.records import UnknownRecordError
+from service.settings import Settings
 
 TOP = "/v1/parts/KES-TOP-20"
 SPACER = {"sku": "KES-TOP-20", "name": "N", "supplier": "S", "kind": "strut_top_spacer", "thickness_mm": 20}
@@ -43,10 +53,46 @@ def another_media_type(client, _monkeypatch):
     return client.request("POST", "/v1/parts", content="kind: strut", headers={"Content-Type": "application/yaml"})
 
 
+def a_bad_row(client, _monkeypatch):
+    return client.request("POST", "/v1/imports?kind=tyre", content="sku\nINV-1\n", headers={"Content-Type": "text/csv"})
+
+
+def without_a_key(client, _monkeypatch):
+    client.app.state.admission.needs_keys = True
+    return client.get(TOP)
+
+
+def with_a_key_of_another_scope(client, _monkeypatch):
+    with client.app.state.service.database.writing() as connection:
+        key = issue(connection, "n", ["catalogue"])
+    return client.get(TOP, headers={"Authorization": f"Bearer {key}"})
+
+
+def too_often(client, _monkeypatch):
+    client.app.state.admission.limits = RateLimits(Settings(rate_limit_without_key="1/hour"))
+    return [client.get(TOP) for _ in range(2)][1]
+
+
+def under_a_key_of_another_request(client, _monkeypatch):
+    key = {"Idempotency-Key": '"once"'}
+    client.post("/v1/vehicles", {"vehicle_id": "one", "name": "One"}, headers=key)
+    return client.post("/v1/vehicles", {"vehicle_id": "two", "name": "Two"}, headers=key)
+
+
 PROVOKED = {
+    (IdempotencyKeyReusedError, None): (422, under_a_key_of_another_request),
+    (IdempotencyKeyError, None): (
+        400,
+        lambda client, _: client.post("/v1/parts", SPACER, headers={"Idempotency-Key": '"'}),
+    ),
+    (KeyMissingError, None): (401, without_a_key),
+    (KeyUnknownError, None): (401, lambda client, _: client.get(TOP, headers={"Authorization": "Bearer false"})),
+    (ScopeMissingError, None): (403, with_a_key_of_another_scope),
+    (TooManyRequestsError, None): (429, too_often),
     (RequestValidationError, None): (422, lambda client, _: client.post("/v1/evaluations", {})),
     (RefusedError, None): (422, lambda client, _: client.post("/v1/parts", {**SPACER, "thickness_mm": 0})),
     (ParameterError, None): (422, lambda client, _: client.get("/v1/parts?cursor=none")),
+    (BadRowsError, None): (422, a_bad_row),
     (UnknownError, None): (404, lambda client, _: client.get("/v1/parts/no-such")),
     (UnknownRecordError, None): (
         404,
@@ -90,7 +136,8 @@ def test_a_row_is_answered_in_the_one_shape(client, monkeypatch, row):
     assert ("errors" in problem) == (status == 422)
     assert "secret" not in answer.text
     assert "Traceback" not in answer.text
-    assert ("retry-after" in answer.headers) == (status == 503)
+    assert ("retry-after" in answer.headers) == (status in (429, 503))
+    assert ("www-authenticate" in answer.headers) == (status in (401, 403))
     page = client.get(problem["type"])
     assert (page.status_code, page.headers["content-type"]) == (200, "text/html; charset=utf-8")
     assert kind.title in page.text
@@ -141,6 +188,14 @@ def test_no_page_loads_anything_from_elsewhere(shared_client):
         assert "<script" not in page
         assert "src=" not in page
         assert "http" not in page.replace("HTTP status", "")
+
+
+def test_a_page_may_run_nothing_and_use_its_own_style_only(shared_client):
+    page = shared_client.get("/docs")
+    style = re.search("<style>(.*)</style>", page.text)[1]
+    digest = b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    policy = page.headers["content-security-policy"]
+    assert policy.startswith(f"default-src 'none'; style-src 'sha256-{digest}'; ")
 
 
 def test_the_page_of_operations_lists_them_all(shared_client):

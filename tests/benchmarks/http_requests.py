@@ -1,16 +1,17 @@
 """How many evaluations a second one process answers over HTTP, beside a bare endpoint of the same framework.
 
-    python tests/benchmarks/http_requests.py [--rounds 5] [--requests 600]
+    python tests/benchmarks/http_requests.py [--rounds 5] [--requests 600] [--batch 500] [--database-url URL]
 
-The bare endpoint validates the same body by the same model and answers with ready bytes of the same size. The four
-loads take turns, and each round's figures are compared with that round's bare ones: whoever else uses the machine then
-slows all of them alike. What is printed are the medians over the rounds.
+The bare endpoint validates the same body by the same model and answers with ready bytes of the same size. The loads
+take turns, and each round's figures are compared with that round's bare ones: whoever else uses the machine then slows
+all of them alike. What is printed are the medians over the rounds. Batches are also compared with single requests, one
+after the other and over many connections. A database that is named must be empty; else SQLite is used.
 """
 
 import argparse
 import tempfile
 from collections.abc import Callable
-from itertools import count
+from itertools import count, product
 from statistics import median
 from typing import NamedTuple
 
@@ -20,29 +21,33 @@ from served import bare_app, real_app, serving
 
 PATH = "/v1/evaluations"
 WARM_UP = 64
-BARE_SHARE = 3
-"""The bare endpoint is asked more often: its round should last about as long as the others."""
+BARE_SHARE, ONE_BY_ONE_SHARE, BATCHES_SHARE = 3, 0.2, 2
+"""The bare endpoint is asked more often: its round should last about as long as the others. So with the other two."""
 NUMBERS = count(1)
 
 
 class Kind(NamedTuple):
-    """One kind of load: where it goes, what it asks, what must come back."""
+    """One kind of load: where it goes, what it asks, what must come back, and how many evaluations that is."""
 
     port: int
     path: str
     body: Callable[[], bytes]
     status: int
-    share: int = 1
+    share: float = 1
+    evaluations: int = 1
+    connections: int = CONNECTIONS
 
     def run(self, requests: int) -> Load:
-        prepared = [post(self.path, self.body()) for _ in range(requests * self.share)]
-        done = load(self.port, prepared)
+        number = max(self.connections, int(requests * self.share) // self.evaluations)
+        done = load(self.port, [post(self.path, self.body()) for _ in range(number)], self.connections)
         if done.statuses != {self.status}:
             raise AssertionError(f"{self.path} answered with {done.statuses} in place of {self.status}")
         return done
 
 
 class Figures(NamedTuple):
+    """Evaluations a second, and milliseconds a request."""
+
     per_second: float
     p50_ms: float
     p99_ms: float
@@ -52,23 +57,46 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--requests", type=int, default=600, help="requests of each kind a round")
+    parser.add_argument("--batch", type=int, default=500, help="evaluations in a batch, 1000 at most")
+    parser.add_argument("--database-url", help="an empty PostgreSQL database in place of a new SQLite file")
     options = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="benchmark-") as folder, serving(real_app, folder) as real:
+    with (
+        tempfile.TemporaryDirectory(prefix="benchmark-") as folder,
+        serving(real_app, options.database_url or f"sqlite:///{folder}/benchmark.sqlite3") as real,
+    ):
         asked = request_body(record=False)
         ready = ask(real, post(PATH, asked)).body
         with serving(bare_app, ready) as bare:
             print(f"{CONNECTIONS} connections, {len(asked)} bytes asked, {len(ready)} bytes answered", flush=True)
-            _report(_rounds(_kinds(real, bare), options.rounds, options.requests))
+            _report(_rounds(_kinds(real, bare, options.batch), options.rounds, options.requests))
 
 
-def _kinds(real: int, bare: int) -> dict[str, Kind]:
-    same = request_body(record=False)
+def _kinds(real: int, bare: int, batch: int) -> dict[str, Kind]:
+    same, same_recorded = request_body(record=False), request_body(record=True)
     return {
         "bare": Kind(bare, "/bare", lambda: same, 200, BARE_SHARE),
         "unrecorded, the same again": Kind(real, PATH, lambda: same, 200),
         "unrecorded, all different": Kind(real, PATH, lambda: _new_body(record=False), 200),
+        "recorded, the same again": Kind(real, PATH, lambda: same_recorded, 201),
         "recorded, all different": Kind(real, PATH, lambda: _new_body(record=True), 201),
+        "unrecorded, one after the other": _one_by_one(real, 200, record=False),
+        "recorded, one after the other": _one_by_one(real, 201, record=True),
+        "unrecorded, in batches": _batches(real, batch, record=False),
+        "recorded, in batches": _batches(real, batch, record=True),
     }
+
+
+def _one_by_one(real: int, status: int, *, record: bool) -> Kind:
+    return Kind(real, PATH, lambda: _new_body(record=record), status, ONE_BY_ONE_SHARE, connections=1)
+
+
+def _batches(real: int, batch: int, *, record: bool) -> Kind:
+    """All different; over one connection, as one batch keeps the process busy."""
+
+    def body() -> bytes:
+        return b'{"requests":[%b]}' % b",".join(_new_body(record=record) for _ in range(batch))
+
+    return Kind(real, f"{PATH}/batch", body, 200, BATCHES_SHARE, batch, 1)
 
 
 def _new_body(*, record: bool) -> bytes:
@@ -82,22 +110,26 @@ def _rounds(kinds: dict[str, Kind], rounds: int, requests: int) -> dict[str, lis
     taken: dict[str, list[Figures]] = {name: [] for name in kinds}
     for _ in range(rounds):
         for name, kind in kinds.items():
-            taken[name].append(_figures(kind.run(requests)))
+            taken[name].append(_figures(kind.run(requests), kind.evaluations))
     return taken
 
 
-def _figures(done: Load) -> Figures:
+def _figures(done: Load, evaluations: int) -> Figures:
     ordered = sorted(done.latencies)
     p50, p99 = (1e3 * ordered[min(len(ordered) - 1, int(share * len(ordered)))] for share in (0.50, 0.99))
-    return Figures(len(ordered) / done.seconds, p50, p99)
+    return Figures(evaluations * len(ordered) / done.seconds, p50, p99)
 
 
 def _report(taken: dict[str, list[Figures]]) -> None:
-    print(f"{'':<30}{'requests/s':>12}{'p50 ms':>10}{'p99 ms':>10}{'of bare':>12}")
+    print(f"{'':<32}{'per second':>10}{'p50 ms':>10}{'p99 ms':>10}{'of bare':>12}")
     for name, figures in taken.items():
         per_second, p50, p99 = (median(column) for column in zip(*figures, strict=True))
         of_bare = median(mine.per_second / bare.per_second for mine, bare in zip(figures, taken["bare"], strict=True))
-        print(f"{name:<30}{per_second:>12,.0f}{p50:>10.2f}{p99:>10.2f}{of_bare:>10.3f} x", flush=True)
+        print(f"{name:<33}{per_second:>9,.0f}{p50:>10.2f}{p99:>10.2f}{of_bare:>10.3f} x", flush=True)
+    for kept, how in product(("unrecorded", "recorded"), ("one after the other", "all different")):
+        pairs = zip(taken[f"{kept}, in batches"], taken[f"{kept}, {how}"], strict=True)
+        gain = median(batches.per_second / single.per_second for batches, single in pairs)
+        print(f"{f'{kept}, batches / {how}':<62}{gain:>10.2f} x", flush=True)
 
 
 if __name__ == "__main__":

@@ -15,17 +15,23 @@ from fastapi import FastAPI
 from keep_alive_client import HOST
 from starlette.responses import Response
 
+from service.api.demo import load_demo
 from service.api.schemas.evaluation import EvaluationRequest
 from service.app import create_app
+from service.catalogue.upgrade import migrate
+from service.commands.serve import leave_what_lasts
 from service.settings import Settings
 
 AppFactory = Callable[..., FastAPI]
 START_S, STOP_S = 60, 15
 
 
-def real_app(folder: str) -> FastAPI:
+def real_app(database_url: str) -> FastAPI:
     """The service with the demo catalogue in a new database."""
-    return create_app(Settings(database_url=f"sqlite:///{folder}/benchmark.sqlite3"))
+    migrate(database_url)
+    app = create_app(Settings(database_url=database_url))
+    load_demo(app.state.service.database)
+    return app
 
 
 def bare_app(ready: bytes) -> FastAPI:
@@ -57,8 +63,10 @@ def serving(factory: AppFactory, argument: str | bytes) -> Iterator[int]:
 
 
 def _serve(factory: AppFactory, argument: str | bytes, told: Connection) -> None:
+    app = factory(argument)
+    leave_what_lasts()
     config = uvicorn.Config(
-        factory(argument), loop="uvloop", http="httptools", access_log=False, log_level="warning", server_header=False
+        app, loop="uvloop", http="httptools", access_log=False, log_level="warning", server_header=False
     )
     with socket.create_server((HOST, 0), backlog=128) as listener:
         told.send(listener.getsockname()[1])

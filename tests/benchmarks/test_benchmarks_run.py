@@ -20,9 +20,25 @@ BRIEF = {
             "one evaluation with its record / a build in bulk",
         },
     ),
+    "imports.py": (("--parts", "50"), {"import / bare inserts"}),
+    "soak.py": (("--seconds", "1"), {"growth from the second fifth of the time to the last"}),
     "http_requests.py": (
-        ("--requests", "20", "--rounds", "1"),
-        {"bare", "unrecorded, the same again", "unrecorded, all different", "recorded, all different"},
+        ("--requests", "20", "--rounds", "1", "--batch", "10"),
+        {
+            "bare",
+            *(
+                f"{kept}, {what}"
+                for kept in ("unrecorded", "recorded")
+                for what in (
+                    "the same again",
+                    "all different",
+                    "one after the other",
+                    "in batches",
+                    "batches / one after the other",
+                    "batches / all different",
+                )
+            ),
+        },
     ),
 }
 

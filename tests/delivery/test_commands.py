@@ -36,6 +36,9 @@ def test_continuous_integration_stops_at_the_first_failure(tmp_path):
     fake.parent.mkdir()
     fake.write_text("#!/bin/sh\necho made a venv\nexit 3\n", encoding="utf-8")
     fake.chmod(0o755)
+    nothing_to_install = tmp_path / "bin" / "apt-get"
+    nothing_to_install.write_text("#!/bin/sh\n", encoding="utf-8")
+    nothing_to_install.chmod(0o755)
     ended = subprocess.run(
         ["bash", script], capture_output=True, text=True, check=False, env={"PATH": f"{fake.parent}:/usr/bin:/bin"}
     )

@@ -1,11 +1,13 @@
 """No container engine is needed: what the Dockerfile copies is there, and what it sets the service understands."""
 
+import argparse
 import ast
 import fnmatch
 import json
 import re
 from pathlib import Path
 
+from service.commands import keys
 from service.settings import read_settings
 
 ROOT = Path(__file__).parents[2]
@@ -52,9 +54,17 @@ def test_nothing_else_reaches_the_build():
 def test_the_environment_is_one_that_the_service_starts_with():
     stated = dict(pair.split("=", 1) for line in instructions("ENV") for pair in line.split())
     settings = read_settings({name: value for name, value in stated.items() if name.startswith("COILGAP_")})
-    assert (settings.host, settings.trust_network) == ("0.0.0.0", True)  # noqa: S104
+    assert (settings.host, settings.needs_keys) == ("0.0.0.0", True)  # noqa: S104
     assert instructions("EXPOSE") == [str(settings.port)]
     assert settings.database_url.removeprefix("sqlite:///").startswith(instructions("VOLUME")[0])
+
+
+def test_the_comment_says_how_to_issue_the_key_without_which_it_does_not_start():
+    (shown,) = [line for line in LINES if line.startswith("#") and "docker run" in line]
+    arguments = shown.split("python -m service ", 1)[1].split()
+    parser = argparse.ArgumentParser()
+    keys.add(parser.add_subparsers())
+    assert parser.parse_args(arguments).scopes == [["evaluate", "catalogue"]]
 
 
 def test_runs_as_a_plain_user_and_migrates_before_it_serves():

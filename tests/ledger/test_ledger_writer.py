@@ -4,32 +4,13 @@ import asyncio
 import sqlite3
 
 import pytest
+from entries import entry
 from sqlalchemy import event
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from service.catalogue.upgrade import ready_database
 from service.ledger.records import RecordFilter, UnknownRecordError, record_body, records
-from service.ledger.writer import Entry, LedgerWriter
-
-
-def entry(record_id, *skus, **changes):
-    row = {
-        "id": record_id,
-        "evaluated_at": "2026-01-01T10:00:00Z",
-        "vehicle": "v",
-        "axle": "front",
-        "verdict": "clear",
-        "action": "sell",
-        "headline": "Nothing meets.",
-        "engine_version": "1",
-        "policy": "standard",
-        "policy_version": 1,
-        "request": "{}",
-        "request_sha256": "0" * 64,
-        "body": f"body of {record_id}".encode(),
-        **changes,
-    }
-    return Entry(row, skus)
+from service.ledger.writer import LedgerWriter
 
 
 @pytest.fixture

@@ -1,0 +1,54 @@
+"""Who is let in: whose request it is, whether its key allows it, and whether it comes too often."""
+
+from __future__ import annotations
+
+from starlette.types import Scope
+
+from service.api.rate_limits import Headers, RateLimits
+from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError, needed_scope
+from service.keys.ring import ANYBODY, Caller, KeyRing
+
+
+class Admission:
+    """Without ``needs_keys`` a request may come without a key; one that it does bring is looked at all the same."""
+
+    def __init__(self, keys: KeyRing, limits: RateLimits, *, needs_keys: bool) -> None:
+        self.keys, self.limits, self.needs_keys = keys, limits, needs_keys
+
+    async def admit(self, scope: Scope) -> Headers:
+        """Let a request in, and give what its answer must say of its rate limit. Raises what the error table knows."""
+        needed = needed_scope(scope["method"], scope["path"])
+        if needed is None:
+            return []
+        caller = await self._caller(scope)
+        if needed not in caller.scopes:
+            raise ScopeMissingError(needed)
+        scope["state"]["caller"] = caller
+        return await self.limits.take(caller.key_id, _address(scope))
+
+    async def _caller(self, scope: Scope) -> Caller:
+        given = _bearer(scope)
+        if given is not None:
+            caller = await self.keys.find(given)
+            if caller is not None:
+                return caller
+            await self.limits.take("", _address(scope))  # whoever tries keys is told so only so often
+            raise KeyUnknownError
+        if self.needs_keys:
+            raise KeyMissingError
+        return ANYBODY
+
+
+def _bearer(scope: Scope) -> str | None:
+    """The key that a request brings. Credentials of another sort belong to somebody in between."""
+    for name, value in scope["headers"]:
+        if name == b"authorization":
+            scheme, _, given = value.decode("latin-1").partition(" ")
+            if scheme.lower() == "bearer":
+                return str(given.strip())
+    return None
+
+
+def _address(scope: Scope) -> str:
+    client = scope.get("client")
+    return client[0] if client else ""

@@ -1,0 +1,104 @@
+"""The client that is awaited."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Sequence
+from typing import Literal, Self, TypeVar
+
+import httpx
+
+from service.client import calls
+from service.client.awaited_shelves import Axles, Shelf, every
+from service.client.bodies import (
+    CataloguedPart,
+    EvaluationRequest,
+    ImportReport,
+    RecordSummary,
+    StoredPart,
+    StoredVehicle,
+    Vehicle,
+    VerdictRecord,
+)
+from service.client.calls import Call
+from service.client.connection import TIMEOUT_S, arguments, unreachable
+from service.client.patience import PATIENT, Patience
+from service.client.problems import ProblemError
+from service.client.shelves import PARTS, VEHICLES
+
+T = TypeVar("T")
+
+
+class AsyncClient:
+    """One service. The tasks of one event loop may share it. Leave it by ``async with`` or close it.
+
+    What the service refuses is raised as a ``ProblemError`` of its own class; where no answer comes it is an
+    ``UnreachableError``.
+    """
+
+    def __init__(
+        self,
+        address: str,
+        key: str | None = None,
+        *,
+        timeout_s: float = TIMEOUT_S,
+        patience: Patience = PATIENT,
+        transport: httpx.AsyncBaseTransport | None = None,
+    ) -> None:
+        self._http = httpx.AsyncClient(**arguments(address, key, timeout_s), transport=transport)
+        self._patience = patience
+        self.parts: Shelf[CataloguedPart, StoredPart] = Shelf(PARTS, self.send)
+        self.vehicles: Shelf[Vehicle, StoredVehicle] = Shelf(VEHICLES, self.send)
+        self.axles = Axles(self.send)
+
+    async def evaluate(self, request: EvaluationRequest) -> VerdictRecord:
+        """The verdict on one combination. Unsafe is a verdict, not an error; only the action ``sell`` may be sold."""
+        return await self.send(calls.evaluate(request))
+
+    async def evaluate_batch(self, requests: Sequence[EvaluationRequest]) -> list[VerdictRecord | ProblemError]:
+        """For each of up to 1000 requests, in their order, its verdict or its problem, which is not raised."""
+        return await self.send(calls.evaluate_batch(requests))
+
+    async def evaluation(self, record_id: str) -> VerdictRecord:
+        """A record as it was answered."""
+        return await self.send(calls.evaluation(record_id))
+
+    def evaluations(self, **wanted: str) -> AsyncIterator[RecordSummary]:
+        """Records, newest first, by ``vehicle``, ``axle``, ``sku``, ``verdict``, ``since`` and ``until``."""
+        return every(self.send, calls.evaluations, wanted)
+
+    async def import_file(
+        self, content: bytes, form: Literal["csv", "jsonl"], kind: str | None = None, *, dry_run: bool = False
+    ) -> ImportReport:
+        """Bring a file into the catalogue, wholly or not at all; a dry run reports every bad row."""
+        return await self.send(calls.import_file(content, form, kind, dry_run=dry_run))
+
+    async def export_file(self, form: Literal["csv", "jsonl"], kind: str | None = None) -> bytes:
+        """The catalogue, or the parts of one kind, in the form that ``import_file`` takes."""
+        return await self.send(calls.export_file(form, kind))
+
+    async def send(self, call: Call[T]) -> T:
+        """Send a call, again where that is safe and of use, and read its answer."""
+        attempt = 1
+        while True:
+            try:
+                answer = await self._http.request(**call.arguments())
+            except httpx.TransportError as error:
+                wait_s = self._patience.after_failure(call, attempt, error)
+                if wait_s is None:
+                    raise unreachable(call, error) from error
+            else:
+                wait_s = self._patience.after_answer(answer, attempt)
+                if wait_s is None:
+                    return call.result(answer)
+            await asyncio.sleep(wait_s)
+            attempt += 1
+
+    async def aclose(self) -> None:
+        await self._http.aclose()
+
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        await self.aclose()

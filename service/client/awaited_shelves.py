@@ -1,0 +1,82 @@
+"""Vehicles, parts and axles for the client that is awaited."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Callable
+from typing import Generic, Protocol, TypeVar
+
+from service.client.bodies import AxleEnvelope, StoredAxle
+from service.client.calls import Call, Held, Page, Query
+from service.client.shelves import AXLES, End, New, ShelfCalls, Stored
+
+T = TypeVar("T")
+
+
+class Send(Protocol):
+    async def __call__(self, call: Call[T], /) -> T: ...
+
+
+async def every(send: Send, page: Callable[[Query], Call[Page[T]]], wanted: Query) -> AsyncIterator[T]:
+    """The items of a listing, page after page."""
+    cursor: str | None = None
+    while True:
+        found = await send(page({**wanted, "cursor": cursor}))
+        for item in found.items:
+            yield item
+        cursor = found.next
+        if cursor is None:
+            return
+
+
+class Shelf(Generic[New, Stored]):
+    """The vehicles or the parts of the catalogue."""
+
+    def __init__(self, shelf: ShelfCalls[New, Stored], send: Send) -> None:
+        self._shelf, self._send = shelf, send
+
+    def every(self, **wanted: str) -> AsyncIterator[Stored]:
+        """All of them, by name, or what a listing's filters leave: ``status``, and for parts ``kind`` and so on."""
+        return every(self._send, self._shelf.page, wanted)
+
+    async def read(self, name: str) -> Held[Stored]:
+        return await self._send(self._shelf.read(name))
+
+    async def add(self, body: New) -> Held[Stored]:
+        return await self._send(self._shelf.add(body))
+
+    async def change(self, name: str, body: New | Stored, etag: str) -> Held[Stored]:
+        """Put a new revision in force; ``etag`` is that of the revision it was made from."""
+        return await self._send(self._shelf.change(name, body, etag))
+
+    async def withdraw(self, name: str, etag: str) -> None:
+        await self._send(self._shelf.withdraw(name, etag))
+
+    def revisions(self, name: str) -> AsyncIterator[Stored]:
+        """Every revision, newest first."""
+        return every(self._send, lambda query: self._shelf.revisions(name, query), {})
+
+    async def revision(self, name: str, revision: int) -> Held[Stored]:
+        return await self._send(self._shelf.revision(name, revision))
+
+
+class Axles:
+    """The axles of vehicles, by vehicle and end."""
+
+    def __init__(self, send: Send) -> None:
+        self._send = send
+
+    async def read(self, vehicle: str, end: End) -> Held[StoredAxle]:
+        return await self._send(AXLES.read(vehicle, end))
+
+    async def put(
+        self, vehicle: str, end: End, body: AxleEnvelope | StoredAxle, etag: str | None = None
+    ) -> Held[StoredAxle]:
+        """Put measurements in force. ``etag`` is that of the revision before, if there is one."""
+        return await self._send(AXLES.put(vehicle, end, body, etag))
+
+    def revisions(self, vehicle: str, end: End) -> AsyncIterator[StoredAxle]:
+        """Every revision, newest first."""
+        return every(self._send, lambda query: AXLES.revisions(vehicle, end, query), {})
+
+    async def revision(self, vehicle: str, end: End, revision: int) -> Held[StoredAxle]:
+        return await self._send(AXLES.revision(vehicle, end, revision))

@@ -1,0 +1,1 @@
+"""The commands beside serving, one file each."""

@@ -1,0 +1,74 @@
+"""A build as the page's form states it, in the query string: so an address is a build."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from urllib.parse import urlencode
+
+READING = "reading:"
+DUTIES = ("sealed_road", "unsealed_touring", "rock_and_articulation")
+ENDS = ("front", "rear")
+Pairs = Iterable[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """A mass on board that is in no catalogue, as typed."""
+
+    name: str
+    mass_kg: str
+    behind_front_axle_mm: str
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Everything as typed; nothing of it is believed yet. ``readings`` were taken at the counter, by their pointers."""
+
+    vehicle: str = ""
+    end: str = "front"
+    skus: tuple[str, ...] = ()
+    masses: tuple[Mass, ...] = ()
+    occupants_kg: str = ""
+    target_lift_mm: str = ""
+    duty: str = DUTIES[-1]
+    readings: Mapping[str, str] = field(default_factory=dict)
+
+    def pairs(self) -> list[tuple[str, str]]:
+        """The form as its query states it, without what was left empty."""
+        pairs = [("vehicle", self.vehicle), ("end", self.end), *(("sku", sku) for sku in self.skus)]
+        for mass in self.masses:
+            pairs += [("load_name", mass.name), ("load_kg", mass.mass_kg), ("load_mm", mass.behind_front_axle_mm)]
+        pairs += [("occupants_kg", self.occupants_kg), ("lift_mm", self.target_lift_mm), ("duty", self.duty)]
+        pairs += [(READING + pointer, text) for pointer, text in self.readings.items()]
+        return [(name, text) for name, text in pairs if text or name.startswith("load_")]
+
+    def address(self, **more: str) -> str:
+        return "/counter?" + urlencode([*self.pairs(), *more.items()])
+
+
+DEMO = Form("tarn-300-double-cab", "front", ("KES-SPR-4030", "KES-TOP-20"), duty="unsealed_touring")
+"""The build that the page opens on: a spring and a spacer that each seem harmless, and together are not."""
+
+
+def form_of(pairs: Pairs) -> Form:
+    """The form of a query's pairs; unknown names are the business of others.
+
+    >>> form_of([("vehicle", " tarn "), ("sku", "A"), ("sku", ""), ("sku", "B")]).skus
+    ('A', 'B')
+    """
+    stated: dict[str, list[str]] = {}
+    for name, text in pairs:
+        stated.setdefault(name, []).append(text.strip())
+    last = {name: texts[-1] for name, texts in stated.items()}
+    rows = zip(*(stated.get(name, []) for name in ("load_name", "load_kg", "load_mm")), strict=False)
+    return Form(
+        last.get("vehicle", ""),
+        last.get("end", ENDS[0]),
+        tuple(sku for sku in stated.get("sku", []) if sku),
+        tuple(Mass(*row) for row in rows if any(row)),
+        last.get("occupants_kg", ""),
+        last.get("lift_mm", ""),
+        last.get("duty", DUTIES[-1]),
+        {name.removeprefix(READING): text for name, text in last.items() if name.startswith(READING) and text},
+    )

@@ -1,0 +1,133 @@
+"""The job sheet of a record: what a fitter takes along, as a page, as drawings, or as a PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import orjson
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.catalogue.recorded import RecordedReferences
+from service.catalogue.revisions import VEHICLES, at_revision
+from service.counter.job_sheet_drawing import sheet_drawing
+from service.counter.job_sheet_pdf import sheet_pdf
+from service.counter.judged_form import at_factory
+from service.counter.language.choice import reader_of
+from service.counter.language.reader import Reader
+from service.counter.pages import page
+from service.counter.pictures.qr import qr_drawing
+from service.counter.pictures.shapes import Drawing
+from service.counter.pictures.svg import svg
+from service.counter.verdict_view import VerdictView, verdict_view
+from service.database import utc_now
+from service.engine import POLICIES
+from service.engine.refusal import RefusedError
+from service.judging.judge import judge
+from service.ledger.kept import KeptRecord, kept_record
+from service.web import Service, service_of
+
+Body = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheet:
+    """``facts`` are what was asked, as pairs of words; ``qr`` has the record's ``address``."""
+
+    reader: Reader
+    record: Body
+    view: VerdictView
+    facts: list[tuple[str, str]]
+    address: str
+    qr: Drawing
+
+
+def job_sheet(request: Request, record_id: str) -> JobSheet:
+    """The sheet of one record. Raises ``UnknownRecordError``."""
+    service = service_of(request)
+    reader = reader_of(request.query_params, request.headers.get("accept-language", ""))
+    with service.database.reading() as connection:
+        kept = kept_record(connection, record_id)
+    question = orjson.loads(kept.request)
+    view = verdict_view(kept.body, _factory(service, kept, question), reader)
+    address = f"{request.base_url}v1/evaluations/{record_id}"
+    facts = list(_facts(service, kept, question, reader))
+    return JobSheet(reader, kept.body, view, facts, address, qr_drawing(address, reader.say("qr_title")))
+
+
+def as_page(request: Request, record_id: str) -> Response:
+    sheet = job_sheet(request, record_id)
+    return page("sheet.html", sheet.reader, {"sheet": sheet, "view": sheet.view, "qr": svg(sheet.qr)})
+
+
+def as_drawing(request: Request, record_id: str) -> Response:
+    sheet = job_sheet(request, record_id)
+    text = svg(sheet_drawing(sheet.view, sheet.record["id"], sheet.reader), scaled=False)
+    return Response(text, 200, _names(record_id, "svg"), "image/svg+xml")
+
+
+def as_pdf(request: Request, record_id: str) -> Response:
+    return Response(sheet_pdf(job_sheet(request, record_id)), 200, _names(record_id, "pdf"), "application/pdf")
+
+
+SHEETS = {"text/html": as_page, "image/svg+xml": as_drawing, "application/pdf": as_pdf}
+"""How a record is shown beside its JSON, by media type."""
+
+
+def _names(record_id: str, ending: str) -> dict[str, str]:
+    shown = f'inline; filename="evaluation-{record_id}.{ending}"'
+    return {"Content-Disposition": shown, "Vary": "Accept, Accept-Language"}
+
+
+def _factory(service: Service, kept: KeptRecord, question: Body) -> Body | None:
+    """The vehicle as it left the factory, by the same revisions; none where this engine cannot judge it any more."""
+    if question["policy"] not in POLICIES:
+        return None
+    try:
+        judged = judge(RecordedReferences(service.references, kept.revisions), at_factory(question))
+    except RefusedError:
+        return None
+    record: Body = orjson.loads(judged.body(None, utc_now()))
+    return record
+
+
+def _facts(service: Service, kept: KeptRecord, question: Body, reader: Reader) -> Iterator[tuple[str, str]]:
+    axle = question["axle"]
+    if "vehicle" in axle:
+        with service.database.reading() as connection:
+            vehicle = at_revision(connection, VEHICLES, (axle["vehicle"],), kept.revisions["vehicle"]).body
+        yield reader.say("vehicle"), f"{vehicle['name']} ({axle['vehicle']})"
+    else:
+        yield reader.say("vehicle"), reader.say("sheet_inline_axle")
+    yield reader.say("axle_end"), reader.say(axle.get("end", "front"))
+    parts = [_part(service, kept, entry) for entry in question["parts"]]
+    yield reader.say("sheet_parts"), "; ".join(parts) or reader.say("sheet_no_parts")
+    load = question.get("load", {})
+    carried = [_carried(service, kept, entry, reader) for entry in load.get("accessories", ())]
+    if "occupants_kg" in load:
+        carried.append(f"{reader.say('occupants').split(',')[0]} {_value(load['occupants_kg']):g} kg")
+    if carried:
+        yield reader.say("sheet_load"), "; ".join(carried)
+    yield reader.say("sheet_duty"), reader.say("duty_" + question["duty"])
+    if "target_lift_mm" in question:
+        yield reader.say("sheet_lift"), reader.figure("lift_mm", _value(question["target_lift_mm"]))
+
+
+def _part(service: Service, kept: KeptRecord, entry: Body) -> str:
+    times = f"{entry['quantity']} × " if entry.get("quantity", 1) > 1 else ""
+    if "part" in entry:
+        return times + str(entry["part"]["kind"]).replace("_", " ")
+    part = service.references.part(entry["sku"], kept.revisions["parts"][entry["sku"]])
+    return f"{times}{entry['sku']} {part.name}"
+
+
+def _carried(service: Service, kept: KeptRecord, entry: Body, reader: Reader) -> str:
+    if "sku" in entry:
+        return _part(service, kept, entry)
+    return f"{entry.get('name', '–')} {reader.figure('mass_kg', _value(entry['mass_kg']))}"
+
+
+def _value(reading: float | Body) -> float:
+    return float(reading["value"] if isinstance(reading, dict) else reading)

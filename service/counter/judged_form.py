@@ -1,0 +1,73 @@
+"""The page's form, judged: its verdict, the factory's for comparison, or why there is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import orjson
+
+from service.counter.choices import Choice, vehicles_like
+from service.counter.form import Form
+from service.counter.question import Named, Question, names_of, question_of
+from service.counter.readings import with_readings
+from service.database import utc_now
+from service.engine.refusal import Fault, RefusedError
+from service.judging.judge import judge
+from service.web import Service
+
+Record = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedForm:
+    """``vehicles`` are those that the typed vehicle may mean; ``record`` is none where it is not one of them, or where
+    ``faults`` say why.
+    """
+
+    form: Form
+    vehicle: Choice | None
+    vehicles: list[Choice]
+    named: list[Named]
+    question: Question | None = None
+    record: Record | None = None
+    factory: Record | None = None
+    faults: tuple[Fault, ...] = ()
+
+
+def judged_form(service: Service, form: Form) -> JudgedForm:
+    """Judge what the form states; nothing is kept."""
+    vehicles = _vehicles(service, form.vehicle)
+    catalogue = service.references.standing()
+    named = names_of(catalogue, form)
+    if len(vehicles) != 1:
+        return JudgedForm(form, None, vehicles if form.vehicle else [], named)
+    form = replace(form, vehicle=vehicles[0].value)
+    found = JudgedForm(form, vehicles[0], vehicles, named)
+    try:
+        question = question_of(form, named)
+        record = _verdict(service, question)  # with the catalogue's axle, so that parts sold for another are refused
+        if form.readings:
+            with service.database.reading() as connection:
+                question = with_readings(connection, question, form.readings)
+            record = _verdict(service, question)
+    except RefusedError as error:
+        return replace(found, faults=error.faults)
+    return replace(found, question=question, record=record, factory=_verdict(service, at_factory(question)))
+
+
+def at_factory(question: Question) -> Question:
+    """The same axle as it left the factory, at kerb."""
+    return {name: value for name, value in question.items() if name not in ("load", "target_lift_mm")} | {"parts": []}
+
+
+def _verdict(service: Service, question: Question) -> Record:
+    record: Record = orjson.loads(judge(service.references.standing(), question).body(None, utc_now()))
+    return record
+
+
+def _vehicles(service: Service, typed: str) -> list[Choice]:
+    with service.database.reading() as connection:
+        found = vehicles_like(connection, typed) if typed else []
+    exactly = [vehicle for vehicle in found if typed in (vehicle.value, vehicle.label)]
+    return exactly or found

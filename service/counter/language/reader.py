@@ -1,0 +1,81 @@
+"""Who reads: in which language, in which units, and how figures are written for them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from service.counter.language.english import ENGLISH
+from service.counter.language.german import GERMAN
+
+LANGUAGES: Mapping[str, Mapping[str, str]] = {"en": ENGLISH, "de": GERMAN}
+UNITS = ("metric", "imperial")
+COARSE = 10.0
+"""From this expanded uncertainty on, in millimetres, decimals of a millimetre say nothing (JCGM 100:2008, 7.2.6: at
+most two digits of the uncertainty)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """``digits`` of a figure that is known well, and of one that is not."""
+
+    sign: str
+    factor: float = 1.0
+    digits: int = 0
+    coarse_digits: int = 0
+
+
+METRIC = {
+    "mm": Unit(" mm", digits=1),
+    "deg": Unit("°", digits=1, coarse_digits=0),
+    "kg": Unit(" kg"),
+    "mpa": Unit(" MPa"),
+    "percent": Unit(" %"),
+    "n": Unit(" N"),
+}
+IMPERIAL = METRIC | {
+    "mm": Unit(" in", 1 / 25.4, 2, 1),  # an inch is 25.4 mm exactly
+    "kg": Unit(" lb", 1 / 0.45359237),  # the international pound, exact
+    "n": Unit(" lbf", 1 / 4.4482216152605),  # the pound under standard gravity
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    language: str = "en"
+    units: str = "metric"
+
+    def say(self, key: str, **values: object) -> str:
+        """A sentence or word of the page. Raises ``KeyError`` for one that the language lacks."""
+        text = LANGUAGES[self.language][key]
+        return text.format_map(values) if values else text
+
+    @property
+    def imperial(self) -> bool:
+        return self.units == "imperial"
+
+    def unit(self, quantity: str) -> Unit:
+        """The unit of a quantity, by the end of its name."""
+        return (IMPERIAL if self.imperial else METRIC)[quantity.rsplit("_", 1)[-1]]
+
+    def figure(self, quantity: str, value: float, plus_minus: float | None = None, *, signed: bool = False) -> str:
+        """A value with its unit, and its expanded uncertainty where it has one, as exact as that allows.
+
+        >>> Reader().figure("lift_mm", 35.871, 4.2), Reader().figure("lift_mm", 35.871, 12.4)
+        ('35.9 ±4.2 mm', '36 ±12 mm')
+        >>> Reader("de", "imperial").figure("margin_mm", -8.4, signed=True)
+        '−0,33 in'
+        """
+        unit = self.unit(quantity)
+        digits = unit.coarse_digits if (plus_minus or 0.0) >= COARSE else unit.digits
+        text = self.number(value * unit.factor, digits, signed=signed)
+        if plus_minus is not None:
+            text += f" ±{self.number(plus_minus * unit.factor, digits)}"
+        return text + unit.sign
+
+    def number(self, value: float, digits: int, *, signed: bool = False) -> str:
+        text = f"{value:+.{digits}f}" if signed else f"{value:.{digits}f}"
+        if not text.strip("+-0."):
+            text = text.lstrip("+-")
+        text = text.replace("-", "−")
+        return text.replace(".", ",") if self.language == "de" else text

@@ -1,0 +1,1 @@
+"""Requests that may be sent twice: what was answered the first time is kept, and given again."""

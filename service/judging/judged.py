@@ -1,0 +1,96 @@
+"""A verdict in the bytes that go out, made once; only its id and its time are put in each time that it is given."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import orjson
+
+from service.catalogue.combination import Combination
+from service.catalogue.references import AxleName, Heads, Lookup, Standing
+from service.database import canonical
+from service.engine import ENGINE_VERSION, POLICIES
+from service.ledger.writer import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """``middle`` is the record's JSON between its id and its time; ``facts`` the columns of its row in the ledger.
+
+    ``axle`` and ``heads`` are what it rests on in the catalogue.
+    """
+
+    middle: bytes
+    facts: Mapping[str, Any]
+    axle: AxleName | None
+    heads: Heads
+
+    def still_holds(self, catalogue: Lookup) -> bool:
+        """Whether everything that it rests on is in force as it was."""
+        return catalogue.heads(self.axle, self.heads[1]) == self.heads
+
+    def is_told_by(self, catalogue: Standing) -> bool:
+        """Whether that can be told without asking the database."""
+        return catalogue.knows(self.axle, self.heads[1])
+
+    def body(self, record_id: str | None, evaluated_at: str) -> bytes:
+        """The verdict record.
+
+        >>> clear = Judged(b'"verdict":"clear","provenance":{"policy":"standard"', {}, None, (None, {}))
+        >>> clear.body(None, "2026-01-01T00:00:00Z")
+        b'{"id":null,"verdict":"clear","provenance":{"policy":"standard","evaluated_at":"2026-01-01T00:00:00Z"}}'
+        """
+        named = "null" if record_id is None else f'"{record_id}"'
+        return b'{"id":%b,%b,"evaluated_at":"%b"}}' % (named.encode(), self.middle, evaluated_at.encode())
+
+    def entry(self, record_id: str, evaluated_at: str, body: bytes) -> Entry:
+        row = {"id": record_id, "evaluated_at": evaluated_at, "body": body, **self.facts}
+        return Entry(row, tuple(sorted(self.heads[1])))
+
+
+def judged(combination: Combination, question: dict[str, Any], verdict: dict[str, object]) -> Judged:
+    """What the engine says of a combination, and what that rests on."""
+    asked = canonical(order_free(question))
+    policy = question["policy"]
+    provenance = {
+        "engine_version": ENGINE_VERSION,
+        "policy": policy,
+        "policy_version": POLICIES[policy].version,
+        "vehicle_revision": combination.vehicle_revision,
+        "axle_revision": combination.axle_revision,
+        "part_revisions": combination.part_revisions,
+        "request_sha256": hashlib.sha256(asked).hexdigest(),
+    }
+    middle = orjson.dumps({**verdict, "provenance": provenance})[1:-2]
+    heads = (combination.axle_head, combination.part_heads)
+    return Judged(middle, _facts(combination, asked, verdict, provenance), combination.axle, heads)
+
+
+def order_free(question: dict[str, Any]) -> dict[str, Any]:
+    """The question with its parts and accessories in an order of ours: theirs carries no meaning."""
+    ordered = {**question, "parts": sorted(question["parts"], key=canonical)}
+    if "load" in question:
+        accessories = sorted(question["load"]["accessories"], key=canonical)
+        ordered["load"] = {**question["load"], "accessories": accessories}
+    return ordered
+
+
+def _facts(
+    combination: Combination, asked: bytes, verdict: dict[str, object], provenance: dict[str, Any]
+) -> dict[str, Any]:
+    revisions = {
+        "vehicle": combination.vehicle_revision,
+        "axle": combination.axle_revision,
+        "parts": combination.part_revisions,
+    }
+    return {
+        "vehicle": combination.vehicle,
+        "axle": combination.end,
+        **{name: verdict[name] for name in ("verdict", "action", "headline")},
+        **{name: provenance[name] for name in ("engine_version", "policy", "policy_version", "request_sha256")},
+        "request": asked.decode(),
+        "revisions": canonical(revisions).decode(),
+    }

@@ -1,0 +1,147 @@
+"""``replay``: records come out the same once more, whatever the catalogue has become; else the difference is listed."""
+
+import re
+
+import pytest
+from sqlalchemy import text
+
+from service.__main__ import main
+from service.app import create_app
+from service.engine import ENGINE_VERSION
+from service.judging import judge
+from service.settings import Settings
+
+TOP = "/v1/parts/KES-TOP-20"
+REFERENCED = {
+    "axle": {"vehicle": "tarn-300-double-cab", "end": "front"},
+    "parts": [
+        {"sku": "KES-TOP-20"},
+        {"part": {"kind": "bump_stop_spacer", "thickness_mm": 12}},
+        {"sku": "KES-SPR-4030"},
+    ],
+    "load": {
+        "accessories": [{"sku": "SKA-BAR-38"}, {"name": "winch", "mass_kg": 40, "behind_front_axle_mm": -700}],
+        "occupants_kg": 160,
+    },
+    "duty": "unsealed_touring",
+    "target_lift_mm": {"value": 40, "plus_minus": 5},
+}
+SUMMARY = f"replayed by engine {re.escape(ENGINE_VERSION)}"
+
+
+@pytest.fixture
+def client(demo_url, new_client):
+    return new_client(create_app(Settings(database_url=demo_url)))
+
+
+@pytest.fixture
+def command(demo_url, monkeypatch, capsys):
+    """Runs a command on the database, and gives its exit status and what it said."""
+    monkeypatch.setenv("COILGAP_DATABASE_URL", demo_url)
+
+    def run(*arguments):
+        capsys.readouterr()
+        status = main(list(arguments))
+        said = capsys.readouterr()
+        return status, said.out + said.err
+
+    return run
+
+
+@pytest.fixture
+def kept(client, inline_axle):
+    """The ids of two records, of a catalogued axle and of one that came with the request."""
+    inline = {"axle": {**inline_axle, "end": "front"}, "parts": [{"sku": "KES-TOP-20"}]}
+    answers = [client.evaluate(**REFERENCED), client.evaluate(**inline)]
+    assert [answer.status_code for answer in answers] == [201, 201]
+    return [answer.json()["id"] for answer in answers]
+
+
+def change_everything(client):
+    """Other revisions of axle, vehicle and part come into force, and a part is withdrawn."""
+    for path, field in (
+        (TOP, "thickness_mm"),
+        ("/v1/vehicles/tarn-300-double-cab", "name"),
+        ("/v1/vehicles/tarn-300-double-cab/axles/front", "unsprung_kg_per_wheel"),
+    ):
+        changed = client.get(path).json() | {field: "Another" if field == "name" else 40}
+        assert client.put(path, changed, headers={"If-Match": "*"}).status_code == 200
+    assert client.delete("/v1/parts/KES-SPR-4030", headers={"If-Match": "*"}).status_code == 204
+
+
+def test_records_come_out_the_same_whatever_has_changed_since(client, command, kept):
+    change_everything(client)
+    for record_id in kept:
+        status, said = command("replay", record_id)
+        assert (status, bool(re.fullmatch(rf"coilgap: 1 {SUMMARY}: 1 the same, 0 not\.\n", said))) == (0, True)
+    status, said = command("replay", "--since", "2000-01-01")
+    assert status == 0
+    assert re.fullmatch(rf"coilgap: 2 {SUMMARY}: 2 the same, 0 not\.\n", said)
+
+
+def test_since_is_a_day_or_a_time(command, kept):
+    assert "2 replayed" in command("replay", "--since", "2000-01-01T00:00:00+02:00")[1]
+    assert "0 replayed" in command("replay", "--since", "2999-01-01")[1]
+    assert len(kept) == 2
+
+
+def test_a_difference_is_listed_by_its_pointer(command, kept, monkeypatch):
+    """As if the engine had changed without a new version: a margin in another place, and a check that is new."""
+    evaluate = judge.evaluate
+
+    class Other:
+        def __init__(self, builds):
+            self.verdicts = evaluate(builds)
+
+        def record(self, row):
+            record = self.verdicts.record(row)
+            record["checks"][0]["margin"] = -99.5
+            return {**record, "assumptions": [*record["assumptions"], "The moon is full."]}
+
+    monkeypatch.setattr(judge, "evaluate", Other)
+    status, said = command("replay", kept[0])
+    assert status == 1
+    first, *differences, summary = said.splitlines()
+    assert first == f"{kept[0]} (recorded by engine {ENGINE_VERSION}):"
+    assert re.fullmatch(r"  /checks/0/margin: was \S+, is -99\.5", differences[0])
+    assert re.fullmatch(r'  /assumptions/\d+: was nothing, is "The moon is full\."', differences[1])
+    assert len(differences) == 2
+    assert summary.endswith("0 the same, 1 not.")
+
+
+def test_another_engine_with_the_same_verdict_is_no_difference(command, kept, monkeypatch):
+    monkeypatch.setattr("service.judging.judged.ENGINE_VERSION", "another")
+    assert command("replay", "--since", "2000-01-01")[0] == 0
+    assert len(kept) == 2
+
+
+def test_what_cannot_be_judged_any_more_is_said(command, kept, monkeypatch):
+    monkeypatch.setattr("service.judging.replay.POLICIES", {})
+    status, said = command("replay", kept[0])
+    assert status == 1
+    assert f"  cannot be judged any more: engine {ENGINE_VERSION} has no policy standard" in said
+
+
+def test_an_altered_record_does_not_come_out_the_same(client, command, kept):
+    with client.app.state.service.database.writing() as connection:
+        if client.app.state.service.database.embedded:
+            connection.execute(text("DROP TRIGGER evaluation_no_update"))
+        else:
+            connection.execute(text("SET LOCAL session_replication_role = replica"))
+        change = "UPDATE evaluation SET request = replace(request, :was, :now)"
+        connection.execute(text(change), {"was": '"occupants_kg":160', "now": '"occupants_kg":90'})
+    status, said = command("replay", kept[0])
+    assert status == 1
+    assert "/provenance/request_sha256: was " in said
+
+
+def test_an_unknown_record_is_said_in_a_line(command):
+    status, said = command("replay", "01999999-0000-7000-8000-000000000000")
+    assert (status, said) == (1, "coilgap: There is no evaluation 01999999-0000-7000-8000-000000000000.\n")
+
+
+@pytest.mark.parametrize("arguments", [(), ("x", "--since", "2026-01-01"), ("--since", "yesterday")])
+def test_it_is_told_which_records(command, arguments):
+    with pytest.raises(SystemExit) as ended:
+        command("replay", *arguments)
+    assert ended.value.code == 2

@@ -1,0 +1,218 @@
+"""The page over HTTP, as a browser without JavaScript uses it."""
+
+import re
+from html.parser import HTMLParser
+
+import pytest
+
+DEMO_QUERY = "vehicle=tarn-300-double-cab&end=front&sku=KES-SPR-4030&sku=KES-TOP-20"
+ULFRANE = {"vehicle": "ulfrane-210-station", "end": "front", "sku": "KES-SPR-U3520"}
+FREE = "reading:/axle/fitted/bump_stop/free_height_mm"
+CRUSHED = "reading:/axle/fitted/bump_stop/crushed_height_mm"
+HOSTILE = "<script>alert(1)</script>\"'&\u202eabc\u05d0\u05d1 " + "W" * 150
+
+
+class Fields(HTMLParser):
+    """The page's inputs by name, and everything that could run or load."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.names, self.scripts, self.inline, self.addresses = [], [], [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attributes):
+        stated = dict(attributes)
+        if "name" in stated:
+            self.names.append(stated["name"])
+        if tag == "script":
+            self.scripts.append(stated.get("src"))
+        self.inline += [name for name in stated if name == "style" or name.startswith("on")]
+        self.inline += [tag] if tag == "style" else []
+        self.addresses += [stated[name] for name in ("src", "href", "action", "formaction") if name in stated]
+
+
+def test_the_first_look_is_an_interesting_verdict(shared_client):
+    answer = shared_client.get("/counter")
+    assert answer.status_code == 200
+    assert "Unsafe" in answer.text
+    assert "the spring goes solid" in answer.text
+    assert "demo build" in answer.text
+    assert answer.text.count("<svg") > 3
+
+
+def test_the_address_is_the_build(shared_client):
+    text = shared_client.get(f"/counter?{DEMO_QUERY}&duty=sealed_road&lift_mm=40&occupants_kg=150").text
+    assert "demo build" not in text
+    assert 'value="KES-SPR-4030"' in text
+    assert 'value="KES-TOP-20"' in text
+    assert re.search(r'value="sealed_road" selected', text)
+    assert 'value="40"' in text
+    assert "Ride height" in text
+
+
+def test_an_empty_form_asks_for_a_vehicle(shared_client):
+    answer = shared_client.get("/counter?vehicle=")
+    assert answer.status_code == 200
+    assert "Choose a vehicle" in answer.text
+
+
+def test_a_few_letters_that_mean_one_vehicle_are_enough(shared_client):
+    text = shared_client.get("/counter?vehicle=ulfrane&end=front").text
+    assert 'value="ulfrane-210-station"' in text
+    assert "as it left the factory" in text
+
+
+def test_letters_that_mean_several_vehicles_ask_which(shared_client):
+    text = shared_client.get("/counter?vehicle=brindlefell").text
+    assert "Which one?" in text
+    assert "vehicle=stenmoor-340-wagon" in text
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("vehicle=tarn-300-double-cab&sku=NO-SUCH", "The catalogue has no part NO-SUCH."),
+        ("vehicle=tarn-300-double-cab&sku=KES-SPR-U3520", "is not sold for the front axle"),
+        ("vehicle=tarn-300-double-cab&end=rear", "Nobody has measured the rear axle"),
+        ("vehicle=tarn-300-double-cab&lift_mm=much", "must be a number"),
+        ("vehicle=tarn-300-double-cab&lift_mm=nan", "must be a finite number"),
+        ("vehicle=tarn-300-double-cab&duty=racing", "must be"),
+        ("vehicle=tarn-300-double-cab&end=middle", "must be"),
+        ("vehicle=tarn-300-double-cab&load_name=x&load_kg=&load_mm=5", "must be a number"),
+        ("vehicle=tarn-300-double-cab&" + "&".join(["sku=KES-TOP-10"] * 30), "must be 20 or less"),
+        ("vehicle=tarn-300-double-cab&reading:/axle/fitted/../x=1&sku=KES-TOP-10", "is not known here"),
+        ("vehicle=tarn-300-double-cab&reading:/nowhere=1", "nothing can be measured there"),
+        ("vehicle=tarn-300-double-cab&reading:/axle/travel/stations/99/seat_gap_mm=1", "nothing can be measured there"),
+    ],
+)
+def test_what_cannot_be_judged_is_said_and_no_verdict_is_shown(shared_client, query, said):
+    answer = shared_client.get(f"/counter?{query}")
+    assert answer.status_code == 200
+    assert said in answer.text
+    assert 'class="action"' not in answer.text
+
+
+def test_a_part_number_in_small_letters_is_found(shared_client):
+    text = shared_client.get("/counter?vehicle=tarn-300-double-cab&end=front&sku=kes-top-20").text
+    assert 'value="KES-TOP-20"' in text
+    assert "Strut-top spacer, 20 mm" in text
+
+
+def test_an_accessory_among_the_parts_is_load(shared_client):
+    text = shared_client.get("/counter?vehicle=tarn-300-double-cab&end=front&sku=SKA-WINCH-124").text
+    assert "Loaded, the axle carries" in text
+
+
+def test_a_part_twice_is_a_quantity_of_two(shared_client):
+    one = shared_client.get("/counter?vehicle=tarn-300-double-cab&end=front&sku=PEL-SHIM-12").text
+    two = shared_client.get("/counter?vehicle=tarn-300-double-cab&end=front&sku=PEL-SHIM-12&sku=PEL-SHIM-12").text
+    touches = [re.search(r"bump stop touches (\d+)", text)[1] for text in (one, two)]
+    assert touches[0] != touches[1]
+
+
+def test_a_verdict_that_cannot_be_given_becomes_a_measuring_sheet(shared_client):
+    text = shared_client.get("/counter", params=ULFRANE).text
+    assert "Cannot tell yet" in text
+    assert {FREE, CRUSHED} <= set(Fields(text).names)
+
+
+def test_readings_filled_in_settle_what_could_not_be_told(shared_client):
+    before = shared_client.get("/counter/verdict", params=ULFRANE).text
+    after = shared_client.get("/counter/verdict", params={**ULFRANE, FREE: "58", CRUSHED: "26,5"}).text
+    assert "Whether the spring goes solid at full bump cannot be told" in before
+    assert "Whether the spring goes solid at full bump cannot be told" not in after
+    assert "of coil gap are left" in after
+    assert 'value="26,5"' in after
+
+
+def test_a_reading_may_be_of_a_part(shared_client):
+    field = "reading:/parts/coil_spring/mean_diameter_mm"
+    forming, ends = "reading:/parts/coil_spring/forming", "reading:/parts/coil_spring/ends"
+    asked = {**ULFRANE, FREE: "58", CRUSHED: "26", field: "118", forming: "cold", ends: "closed_ground"}
+    text = shared_client.get("/counter/verdict", params=asked).text
+    assert "The coil gap that the standard recommends to keep at bump contact cannot be told" not in text
+    assert "stored" not in text
+
+
+def test_looking_keeps_nothing_and_the_button_keeps_one_record(client):
+    client.get(f"/counter?{DEMO_QUERY}")
+    client.get(f"/counter/verdict?{DEMO_QUERY}")
+    assert client.get("/v1/evaluations").json()["items"] == []
+    answer = client.request("POST", "/counter/sheets", content=f"{DEMO_QUERY}&lang=de&units=imperial")
+    assert answer.status_code == 303
+    (kept,) = client.get("/v1/evaluations").json()["items"]
+    assert answer.headers["location"] == f"/counter/evaluations/{kept['id']}?lang=de&units=imperial"
+    assert kept["skus"] == ["KES-SPR-4030", "KES-TOP-20"]
+
+
+def test_a_build_that_cannot_be_judged_is_sent_back_to_the_form(client):
+    answer = client.request("POST", "/counter/sheets", content="vehicle=tarn-300-double-cab&end=front&sku=NO-SUCH")
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith("/counter?vehicle=tarn-300-double-cab")
+    assert client.get("/v1/evaluations").json()["items"] == []
+
+
+def test_a_form_of_another_site_keeps_nothing(client):
+    headers = {"Sec-Fetch-Site": "cross-site"}
+    answer = client.request("POST", "/counter/sheets", content=DEMO_QUERY, headers=headers)
+    assert answer.status_code == 400
+    assert client.get("/v1/evaluations").json()["items"] == []
+
+
+def test_readings_are_kept_as_part_of_that_evaluation_alone(client):
+    query = f"vehicle=ulfrane-210-station&end=front&sku=KES-SPR-U3520&{FREE}=58&{CRUSHED}=26"
+    before = client.get("/v1/vehicles/ulfrane-210-station/axles/front").content
+    location = client.request("POST", "/counter/sheets", content=query).headers["location"]
+    record = client.get("/v1/evaluations/" + location.rsplit("/", 1)[-1]).json()
+    assert record["provenance"]["axle_revision"] is None
+    assert client.get("/v1/vehicles/ulfrane-210-station/axles/front").content == before
+
+
+def test_the_policy_lets_nothing_in_from_elsewhere_and_nothing_inline(shared_client):
+    answer = shared_client.get("/counter")
+    policy = answer.headers["content-security-policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    fields = Fields(answer.text)
+    assert fields.inline == []
+    assert all(script and script.startswith("/counter/static/") for script in fields.scripts)
+    assert all(address.startswith(("/", "#")) for address in fields.addresses)
+
+
+def test_the_page_with_all_it_loads_weighs_less_than_150_kilobytes(shared_client):
+    page = shared_client.get("/counter")
+    loaded = re.findall(r'(?:href|src)="(/counter/static/[^"]+)"', page.text)
+    assert len(loaded) == 3
+    weight = len(page.content) + sum(len(shared_client.get(address).content) for address in loaded)
+    assert weight < 150_000
+
+
+def test_choices_come_by_letters_of_sku_name_and_kind(shared_client):
+    def parts(words):
+        asked = {"vehicle": "tarn-300-double-cab", "end": "front", "q": words}
+        return [choice["value"] for choice in shared_client.get("/counter/parts", params=asked).json()]
+
+    assert parts("top-20") == ["KES-TOP-20"]
+    assert parts("braided") == ["PEL-HOSE-T"]
+    assert "DUN-ARM-T" in parts("upper arm")
+    assert "KES-SPR-4030" in parts("coil spring")
+    assert "KES-SPR-U3520" not in parts("coil spring")
+    vehicles = shared_client.get("/counter/vehicles", params={"q": "tarn"}).json()
+    assert [each["value"] for each in vehicles] == ["tarn-300-double-cab"]
+
+
+def test_a_hostile_name_is_only_text(client):
+    part = {"sku": "EVIL-1", "name": HOSTILE[:200], "supplier": "<b>", "kind": "strut_top_spacer", "thickness_mm": 5}
+    assert client.post("/v1/parts", part).status_code == 201
+    text = client.get("/counter?vehicle=tarn-300-double-cab&end=front&sku=EVIL-1").text
+    assert "<script>alert" not in text
+    assert "&lt;script&gt;alert(1)" in text
+    text = client.get('/counter?vehicle="><script>alert(1)</script>&sku="><img src=x>').text
+    assert "<script>alert" not in text
+    assert "<img" not in text
+
+
+def test_static_files_are_those_of_the_page_alone(shared_client):
+    assert shared_client.get("/counter/static/counter.css").headers["content-type"].startswith("text/css")
+    assert shared_client.get("/counter/static/..%2fpages.py").status_code == 404
+    assert shared_client.get("/counter/static/pages.py").status_code == 404

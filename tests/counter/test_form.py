@@ -1,0 +1,27 @@
+"""The form is its address, whichever way it is read."""
+
+from urllib.parse import parse_qsl, urlsplit
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.counter.form import Form, Mass, form_of
+
+TEXT = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Z")), min_size=1, max_size=20)
+FORMS = st.builds(
+    Form,
+    vehicle=TEXT,
+    end=st.sampled_from(["front", "rear"]),
+    skus=st.lists(TEXT, max_size=4).map(tuple),
+    masses=st.lists(st.builds(Mass, TEXT, TEXT, TEXT), max_size=3).map(tuple),
+    occupants_kg=st.just("") | TEXT,
+    target_lift_mm=st.just("") | TEXT,
+    duty=TEXT,
+    readings=st.dictionaries(TEXT, TEXT, max_size=3),
+)
+
+
+@given(FORMS)
+def test_an_address_read_again_is_the_same_form(form):
+    query = urlsplit(form.address()).query
+    assert form_of(parse_qsl(query, keep_blank_values=True)) == form

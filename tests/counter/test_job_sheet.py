@@ -1,0 +1,142 @@
+"""The job sheet of a record: page, drawings and PDF say what the record says."""
+
+import io
+import re
+
+import pytest
+from pypdf import PdfReader
+
+from service.api.accepts import preferred_type
+from service.counter.language.reader import Reader
+from service.counter.language.sentences import said
+
+BROWSER = "text/html,application/xhtml+xml,application/xml;q=0.9,image/avif,image/webp,*/*;q=0.8"
+BUILDS = [
+    ("tarn-300-double-cab", "front", ["KES-SPR-4030", "KES-TOP-20"]),
+    ("tarn-300-double-cab", "front", []),
+    ("veldram-18-flatbed", "front", ["KES-SPR-V2540"]),
+    ("wendrith-4-estate", "front", ["KES-SPR-W2500"]),
+    ("ulfrane-210-station", "front", ["KES-SPR-U3520"]),
+    ("stenmoor-340-wagon", "rear", ["KES-PRE-R30"]),
+    ("hathrop-260-pickup", "rear", ["KES-BLK-H45"]),
+]
+
+
+@pytest.fixture
+def keep(client):
+    def ask(vehicle, end, skus, **more):
+        asked = {"axle": {"vehicle": vehicle, "end": end}, "parts": [{"sku": sku} for sku in skus], **more}
+        return client.evaluate(**asked).json()
+
+    return ask
+
+
+def shown(client, record, media_type, **query):
+    answer = client.get(f"/v1/evaluations/{record['id']}", headers={"Accept": media_type}, params=query)
+    assert answer.status_code == 200, answer.text
+    return answer
+
+
+def pdf_text(answer):
+    reader = PdfReader(io.BytesIO(answer.content))
+    return reader, re.sub(r"\s+", " ", " ".join(page.extract_text() for page in reader.pages))
+
+
+@pytest.mark.parametrize("build", BUILDS, ids=lambda build: f"{build[0]} {build[2]}")
+def test_the_pdf_is_one_page_and_says_verdict_reasons_and_record(client, keep, build):
+    record = keep(*build)
+    answer = shown(client, record, "application/pdf")
+    assert answer.headers["content-type"] == "application/pdf"
+    reader, text = pdf_text(answer)
+    assert len(reader.pages) == 1
+    assert record["id"] in text
+    assert record["provenance"]["request_sha256"] in text
+    assert re.sub(r"\s+", " ", re.split(r" -?\d", record["headline"])[0]) in text
+    for check in record["checks"]:
+        if check["outcome"] in ("unsafe", "marginal", "undetermined"):
+            assert said(check["because"], Reader(), check).text in text, check["check"]
+    for missing in record["missing"]:
+        assert missing["how_to_measure"] in text
+
+
+def test_the_same_record_makes_the_same_files(client, keep):
+    record = keep(*BUILDS[0])
+    for media_type in ("application/pdf", "image/svg+xml", "text/html"):
+        assert shown(client, record, media_type).content == shown(client, record, media_type).content
+
+
+def test_the_page_has_the_record_and_room_for_a_hand(client, keep):
+    record = keep(*BUILDS[0], load={"accessories": [{"sku": "SKA-BAR-38"}], "occupants_kg": 150}, target_lift_mm=40)
+    text = shown(client, record, BROWSER).text
+    for words in (record["id"], "Signature", "Unsafe", "KES-TOP-20", "SKA-BAR-38", "Occupants 150 kg", "40.0 mm"):
+        assert words in text
+    assert text.count("<svg") > 4
+
+
+def test_the_drawings_are_well_formed_and_are_those_of_the_page(client, keep, paper):
+    record = keep(*BUILDS[0])
+    drawn = paper(shown(client, record, "image/svg+xml").text)
+    assert drawn.one("line", end="coil_solid")
+    assert drawn.one("rect", solid_length_mm=None)
+    assert float(drawn.all("rect", margin_of="coil_bind")[0]["data-margin"]) == record["checks"][0]["margin"]
+
+
+def test_json_stays_what_machines_get_byte_for_byte(client, keep):
+    record = keep(*BUILDS[0])
+    plain = client.get(f"/v1/evaluations/{record['id']}")
+    for accept in ("application/json", "*/*", "application/*", "image/webp", "text/html;q=0, */*", "nonsense;q=x"):
+        answer = shown(client, record, accept)
+        assert answer.headers["content-type"] == "application/json", accept
+        assert answer.content == plain.content
+
+
+@pytest.mark.parametrize(
+    ("accept", "wanted"),
+    [
+        (BROWSER, "text/html"),
+        ("application/pdf", "application/pdf"),
+        ("application/pdf;q=0.2, image/svg+xml;q=0.9", "image/svg+xml"),
+        ("text/*", "text/html"),
+        ("", "application/json"),
+    ],
+)
+def test_the_header_accept_chooses(accept, wanted):
+    offered = ("application/json", "text/html", "image/svg+xml", "application/pdf")
+    assert preferred_type(accept, offered) == wanted
+
+
+@pytest.mark.parametrize("media_type", ["text/html", "image/svg+xml", "application/pdf"])
+def test_a_record_that_is_not_there_is_a_problem_in_every_form(client, media_type):
+    address = "/v1/evaluations/01990000-0000-7000-8000-000000000000"
+    answer = client.get(address, headers={"Accept": media_type})
+    assert answer.status_code == 404
+    assert answer.headers["content-type"] == "application/problem+json"
+
+
+def test_the_sheet_shows_the_catalogue_as_it_was(client, keep):
+    record = keep(*BUILDS[0])
+    before = shown(client, record, "image/svg+xml").content
+    stored = client.get("/v1/parts/KES-TOP-20")
+    changed = {**stored.json(), "name": "Renamed since", "thickness_mm": 25}
+    headers = {"If-Match": stored.headers["etag"]}
+    assert client.put("/v1/parts/KES-TOP-20", changed, headers=headers).status_code == 200
+    assert shown(client, record, "image/svg+xml").content == before
+    assert "Renamed since" not in shown(client, record, "text/html").text
+
+
+def test_a_hostile_name_neither_breaks_the_sheet_nor_its_pdf(client, keep):
+    name = "<b>\"'&\u202e\u05d0\u05d1\u0627\u0644 " + "W" * 170
+    part = {"sku": "EVIL-1", "name": name, "supplier": "S", "kind": "strut_top_spacer", "thickness_mm": 5}
+    assert client.post("/v1/parts", part).status_code == 201
+    record = keep("tarn-300-double-cab", "front", ["EVIL-1"])
+    reader, text = pdf_text(shown(client, record, "application/pdf"))
+    assert len(reader.pages) == 1
+    assert "EVIL-1" in text
+    assert "&lt;b&gt;" in shown(client, record, "text/html").text
+
+
+def test_units_are_for_display_only(client, keep):
+    record = keep(*BUILDS[0])
+    _, text = pdf_text(shown(client, record, "application/pdf", units="imperial"))
+    assert "−0.33 ±0.17 in" in text
+    assert shown(client, record, "application/json", units="imperial").json() == record

@@ -1,0 +1,154 @@
+"""Both languages say everything, with the same numbers; units change figures and nothing else."""
+
+import re
+from string import Formatter
+
+import pytest
+
+from service.counter.language.choice import preferred, reader_of
+from service.counter.language.english import ENGLISH
+from service.counter.language.german import GERMAN
+from service.counter.language.german_advice import GERMAN_HOW, GERMAN_NOTES, SENTENCES
+from service.counter.language.german_reasons import GERMAN_REASONS, JOINTS
+from service.counter.language.measuring import way_of
+from service.counter.language.reader import Reader
+from service.counter.language.sentences import recognised, said, said_how, said_note
+from service.engine import words
+from service.engine.how_to_measure import HOW
+from service.engine.words import DUTY_NOTES, REASONS, SAFETY_NOTES
+
+TEMPLATES = [(key, situation, text) for key, texts in REASONS.items() for situation, text in texts.items()]
+BUILDS = [
+    ("tarn-300-double-cab", "front", "KES-SPR-4030", "KES-TOP-20", "DUN-ARM-T", "DUN-DIF-T25"),
+    ("tarn-300-double-cab", "front"),
+    ("veldram-18-flatbed", "front", "KES-SPR-V2540"),
+    ("wendrith-4-estate", "front", "KES-SPR-W2500", "TOV-STR-W12"),
+    ("ulfrane-210-station", "front", "KES-SPR-U3520", "TOV-STR-U20"),
+    ("stenmoor-340-wagon", "front", "KES-SPR-S3540", "DUN-ARM-S0"),
+    ("stenmoor-340-wagon", "rear", "KES-PRE-R30", "TOV-DMP-R35"),
+    ("hathrop-260-pickup", "front", "KES-BAR-H2050", "TOV-DMP-H22"),
+    ("hathrop-260-pickup", "rear", "KES-BLK-H45", "HOL-TYR-798"),
+    ("orrenby-3-van", "front", "KES-SPR-O2020", "TOV-STR-O08"),
+]
+
+
+def fields(template):
+    return {name for _, name, _, _ in Formatter().parse(template) if name}
+
+
+def test_both_languages_have_the_same_keys_with_the_same_places():
+    assert ENGLISH.keys() == GERMAN.keys()
+    for key, text in ENGLISH.items():
+        assert fields(text) == fields(GERMAN[key]), key
+        assert GERMAN[key].strip()
+
+
+@pytest.mark.parametrize(("key", "situation", "english"), TEMPLATES, ids=lambda part: str(part)[:30])
+def test_every_reason_is_said_in_german_with_all_that_the_engine_tells(key, situation, english):
+    german = GERMAN_REASONS[key][situation]
+    assert german != english
+    told = fields(english) - {"further_than_factory_deg"}
+    assert told <= fields(german) | {"further_than_factory_deg"}, told - fields(german)
+    assert fields(german) <= fields(english)
+
+
+@pytest.mark.parametrize("english", [english for _, _, english in TEMPLATES], ids=lambda text: text[:60])
+def test_every_reason_is_recognised_and_keeps_its_numbers(english):
+    numbers = {name: f"{place}.5" for place, name in enumerate(sorted(fields(english)), 11)}
+    sentence = english.format(**{**numbers, "joint": words.JOINTS["inner_cv"]})
+    found = recognised(sentence)
+    assert found.template.english.format(**found.values) == sentence
+    german = said(sentence, Reader("de"))
+    assert german.language == "de"
+    in_german = set(re.findall(r"\d+,\d", german.text))
+    assert in_german == {number.replace(".", ",") for number in re.findall(r"\d+\.\d", sentence)}
+    if "{joint}" in english:
+        assert JOINTS["inner_cv"] in german.text
+
+
+def test_every_way_of_measuring_and_every_caution_is_said_in_german():
+    assert GERMAN_HOW.keys() == HOW.keys()
+    assert GERMAN_NOTES.keys() == SAFETY_NOTES.keys() | {code for code, _ in DUTY_NOTES.values()}
+    for key, text in HOW.items():
+        assert fields(text) == fields(GERMAN_HOW[key]), key
+    for english, german in SENTENCES.items():
+        assert fields(english) - {"layout"} == fields(german), english
+
+
+@pytest.mark.parametrize("build", BUILDS, ids=" ".join)
+def test_nothing_of_a_real_verdict_stays_english(verdict, build):
+    load = {"accessories": [{"sku": "SKA-BAR-38"}], "occupants_kg": 150}
+    reader = Reader("de")
+    for more in ({}, {"load": load, "target_lift_mm": 30, "duty": "sealed_road"}):
+        record = verdict(*build, **more)
+        told = [record["headline"], *record["assumptions"], *(check["because"] for check in record["checks"])]
+        spoken = [said(sentence, reader) for sentence in told]
+        spoken += [said_how(missing["how_to_measure"], reader) for missing in record["missing"]]
+        spoken += [said_note(note, reader) for note in record["safety_notes"]]
+        assert [each.text for each in spoken if each.language != "de"] == []
+
+
+def test_a_sentence_that_nobody_knows_stays_as_it_is():
+    assert said("Something +-2 else.", Reader("de")).text == "Something ±2 else."
+    assert said("Something else.", Reader("de")).language == "en"
+
+
+@pytest.mark.parametrize(
+    ("reader", "text"),
+    [
+        (Reader(), "At full bump 5.2 ±4.4 mm of damper travel are left."),
+        (Reader("de"), "Voll eingefedert bleiben 5,2 ±4,4 mm Dämpferweg."),
+        (Reader("en", "imperial"), "At full bump 0.20 ±0.17 in of damper travel are left."),
+    ],
+)
+def test_a_reason_in_the_readers_language_and_units(reader, text):
+    assert said("At full bump 5.2 +-4.4 mm of damper travel are left.", reader).text == text
+
+
+def test_masses_go_to_pounds_and_stresses_stay():
+    imperial = Reader("en", "imperial")
+    assert said("Loaded, the axle carries 1131 kg of its 1270 kg.", imperial).text == (
+        "Loaded, the axle carries 2493 lb of its 2800 lb."
+    )
+    stress = "At full bump the spring's steel is stressed to 900 of 1092 MPa."
+    assert said(stress, imperial).text == stress
+
+
+def test_decimals_go_where_the_uncertainty_makes_them_idle():
+    sentence = "At full bump 2.3 +-11 mm of coil gap are left; 5 mm for certain are asked for."
+    assert said(sentence, Reader(), {"standard_uncertainty": 5.5}).text.startswith("At full bump 2 ±11 mm")
+
+
+def test_ways_of_measuring_are_told_apart():
+    sentence = HOW["limit"].format(joint="inner CV joint")
+    assert (way_of(sentence).key, way_of(sentence).joint) == ("limit", "inner_cv")
+    assert way_of("Guess.").key == ""
+
+
+@pytest.mark.parametrize(
+    ("header", "language"),
+    [
+        ("de-CH, en;q=0.9", "de"),
+        ("en, de", "en"),
+        ("fr", "en"),
+        ("de;q=x", "en"),
+        ("*", "en"),
+        ("en;q=0.1, de;q=0.9", "de"),
+    ],
+)
+def test_the_header_chooses_the_language(header, language):
+    assert preferred(header) == language
+
+
+def test_the_query_goes_before_the_header():
+    assert reader_of({"lang": "en", "units": "imperial"}, "de") == Reader("en", "imperial")
+    assert reader_of({"lang": "xx", "units": "xx"}, "de") == Reader("de", "metric")
+
+
+def test_the_page_speaks_the_language_of_the_header_and_of_the_query(shared_client):
+    german = shared_client.get("/counter", headers={"Accept-Language": "de"}).text
+    assert '<html lang="de">' in german
+    assert "Unsicher" in german
+    assert "Voll eingefedert geht die Feder auf Block" in german
+    assert "Unsafe" not in german
+    assert '<html lang="en">' in shared_client.get("/counter?lang=en", headers={"Accept-Language": "de"}).text

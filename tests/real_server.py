@@ -1,0 +1,21 @@
+"""An app behind a real socket, served by a thread of the tests' own process."""
+
+import socket
+import threading
+from contextlib import contextmanager
+
+import uvicorn
+
+
+@contextmanager
+def serving(app):
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="on"))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
+        thread.start()
+        try:
+            yield "http://{}:{}".format(*listener.getsockname())
+        finally:
+            server.should_exit = True
+            thread.join()
