@@ -24,7 +24,7 @@ class AxleEnvelope(TypedDict):
     layout: Literal["wishbone_coilover", "macpherson", "wishbone_torsion_bar", "solid_axle_coil", "solid_axle_leaf"]
     driven: NotRequired[bool]
     bump_stop_on: NotRequired[Literal["arm", "body", "damper_rod"] | None]
-    travel: Travel
+    travel: TapedTravel | SurveyedTravel
     fitted: NotRequired[Fitted]
     limits: NotRequired[Limits]
     unsprung_kg_per_wheel: NotRequired[Reading | None]
@@ -611,7 +611,7 @@ class MeasuredAxle(TypedDict):
     layout: Literal["wishbone_coilover", "macpherson", "wishbone_torsion_bar", "solid_axle_coil", "solid_axle_leaf"]
     driven: NotRequired[bool]
     bump_stop_on: NotRequired[Literal["arm", "body", "damper_rod"] | None]
-    travel: Travel
+    travel: TapedTravel | SurveyedTravel
     fitted: NotRequired[Fitted]
     limits: NotRequired[Limits]
     unsprung_kg_per_wheel: NotRequired[Reading | None]
@@ -758,7 +758,7 @@ class StoredAxle(TypedDict):
     layout: Literal["wishbone_coilover", "macpherson", "wishbone_torsion_bar", "solid_axle_coil", "solid_axle_leaf"]
     driven: NotRequired[bool]
     bump_stop_on: NotRequired[Literal["arm", "body", "damper_rod"] | None]
-    travel: Travel
+    travel: TapedTravel | SurveyedTravel
     fitted: NotRequired[Fitted]
     limits: NotRequired[Limits]
     unsprung_kg_per_wheel: NotRequired[Reading | None]
@@ -1040,6 +1040,18 @@ class StrutTopSpacer(TypedDict):
     thickness_mm: Reading
 
 
+class SurveyedTravel(TypedDict):
+    grade: Literal["surveyed"]
+    hard_points: HardPoints
+
+
+class TapedTravel(TypedDict):
+    grade: NotRequired[Literal["taped"]]
+    stations: list[Station]
+    motion_ratio: NotRequired[Reading | None]
+    bump_stop_ratio: NotRequired[Reading | None]
+
+
 class TorsionBar(TypedDict):
     kind: Literal["torsion_bar"]
     diameter_mm: Reading
@@ -1048,14 +1060,6 @@ class TorsionBar(TypedDict):
     shear_modulus_mpa: Reading
     permissible_stress_mpa: NotRequired[Reading | None]
     adjusted_ride_arch_to_hub_mm: NotRequired[Reading | None]
-
-
-class Travel(TypedDict):
-    grade: NotRequired[Literal["taped", "surveyed"]]
-    stations: NotRequired[list[Station] | None]
-    motion_ratio: NotRequired[Reading | None]
-    bump_stop_ratio: NotRequired[Reading | None]
-    hard_points: NotRequired[HardPoints | None]
 
 
 class Tyre(TypedDict):

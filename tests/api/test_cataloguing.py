@@ -232,7 +232,8 @@ def test_an_axle_belongs_to_a_vehicle_in_force(client, vehicle):
         ({"stations": [{"at": "ride", "seat_gap_mm": 1}]}, "/travel/stations/0/seat_gap_mm"),
         ({"stations": [{"at": "top"}]}, "/travel/stations/0/at"),
         ({}, "/travel/stations"),
-        ({"stations": [], "grade": "surveyed"}, "/travel/grade"),
+        ({"stations": [], "grade": "guessed"}, "/travel/grade"),
+        ({"grade": "surveyed"}, "/travel/hard_points"),
     ],
 )
 def test_an_axle_that_cannot_be_is_refused_at_its_field(client, vehicle, travel, pointer):

@@ -11,6 +11,7 @@ from service.engine.envelope import (
     JOINTS,
     AxleEnvelope,
     Fitted,
+    HardPoints,
     Limit,
     LoadItem,
     Station,
@@ -66,7 +67,7 @@ def test_an_envelope_arrives_whole():
     ("schema", "value", "only_in_schema"),
     [
         (axle.AxleEnvelope, AxleEnvelope, set()),
-        (axle.Travel, Travel, {"grade"}),
+        (axle.HardPoints, HardPoints, set()),
         (axle.Station, Station, set()),
         (axle.Fitted, Fitted, set()),
         (axle.FittedSpring, CoilSpring, {"kind"}),
@@ -79,6 +80,11 @@ def test_an_envelope_arrives_whole():
 )
 def test_schema_and_engine_name_the_same_fields(schema, value, only_in_schema):
     assert set(schema.model_fields) - only_in_schema == {field.name for field in fields(value)}
+
+
+def test_both_grades_of_travel_are_the_engines():
+    told = set(axle.TapedTravel.model_fields) | set(axle.SurveyedTravel.model_fields)
+    assert told - {"grade"} == {field.name for field in fields(Travel)}
 
 
 def test_schema_and_engine_know_the_same_joints_and_kinds():

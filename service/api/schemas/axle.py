@@ -1,9 +1,8 @@
 """One axle as it was measured."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import Discriminator, Field, Tag
 
 from service.api.schemas.parts import SpringDetails
 from service.api.schemas.values import READ_ONLY, End, Point, ReadBack, Reading, Slug, Status, Strict
@@ -46,31 +45,31 @@ class HardPoints(Strict):
     rack_travel_mm: Reading | None = Field(default=None, description="From the middle to one side.")
 
 
-class Travel(Strict):
-    """How the wheel travels: taped at stations, or surveyed by hard points.
+class TapedTravel(Strict):
+    """Taped at stations. ``motion_ratio``: strut, ``bump_stop_ratio``: crush of the stop, over wheel travel."""
 
-    ``motion_ratio``: strut over wheel travel; ``bump_stop_ratio``: stop crush over wheel travel.
-    """
-
-    grade: Literal["taped", "surveyed"] = "taped"
-    stations: Annotated[list[Station], Field(max_length=50)] | None = None
+    grade: Literal["taped"] = "taped"
+    stations: Annotated[list[Station], Field(max_length=50)]
     motion_ratio: Reading | None = None
     bump_stop_ratio: Reading | None = None
-    hard_points: HardPoints | None = None
 
-    @model_validator(mode="after")
-    def _as_graded(self) -> "Travel":
-        """Stations belong to a taped axle, hard points to a surveyed one."""
-        wanted, other = ("hard_points", "stations") if self.grade == "surveyed" else ("stations", "hard_points")
-        if getattr(self, wanted) is None:
-            raise PydanticCustomError(
-                "missing_for_grade", "a {grade} axle needs {wanted}", {"grade": self.grade, "wanted": wanted}
-            )
-        if getattr(self, other) is not None:
-            raise PydanticCustomError(
-                "wrong_for_grade", "a {grade} axle has no {other}", {"grade": self.grade, "other": other}
-            )
-        return self
+
+class SurveyedTravel(Strict):
+    """Surveyed: the hard points of the linkage at ride height."""
+
+    grade: Literal["surveyed"]
+    hard_points: HardPoints
+
+
+def _graded(value: Any) -> str:
+    """What is not called surveyed is taped, also what is called anything else: its ``grade`` is then refused."""
+    grade = value.get("grade") if isinstance(value, dict) else getattr(value, "grade", None)
+    return "#surveyed" if grade == "surveyed" else "#taped"
+
+
+Travel = Annotated[
+    Annotated[TapedTravel, Tag("#taped")] | Annotated[SurveyedTravel, Tag("#surveyed")], Discriminator(_graded)
+]
 
 
 class FittedSpring(SpringDetails):
