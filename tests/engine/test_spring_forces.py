@@ -142,7 +142,7 @@ def test_stress_at_full_bump_is_corrected_once():
 
 
 def buckles_at(seating: float, free: float, diameter: float) -> float:
-    """EN 13906-1, about 9.14, from a transcription: deflection at which the spring buckles, mm; infinite if never."""
+    """EN 13906-1, about 9.14, from second-hand: deflection at which the spring buckles, mm; infinite if never."""
     ratio = G_MPA / E_MPA
     root = 1.0 - (1.0 - ratio) / (0.5 + ratio) * (pi * diameter / (seating * free)) ** 2
     return np.inf if root < 0.0 else free * 0.5 / (1.0 - ratio) * (1.0 - sqrt(root))

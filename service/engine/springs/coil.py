@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 END_COILS: dict[tuple[Forming, Ends], float] = {
     ("cold", "closed_ground"): 2.0,  # EN 13906-1, n = nt - 2: from memory; the same in a handbook table that was read
     ("cold", "closed_unground"): 2.0,  # the same
-    ("hot", "closed_ground"): 1.5,  # EN 13906-1:2013, 9.8, n = nt - 1.5: from a transcription
+    ("hot", "closed_ground"): 1.5,  # EN 13906-1:2013, 9.8, n = nt - 1.5: from a second-hand copy
     ("hot", "closed_unground"): 1.5,  # EN 13906-1, from memory
     ("cold", "open"): 0.0,  # handbook table, row "plain": every coil is active
     ("hot", "open"): 0.0,  # the same
@@ -33,7 +33,7 @@ def rate_n_per_mm(
     Valid for a small pitch angle and constant d and D; cold coiled d <= 20 mm, n >= 2, 4 <= D/d <= 12 (scope of
     EN 13906-1, read on the publisher's page).
 
-    Source: EN 13906-1:2013, 9.4, from a transcription; primary text not read. The same in every textbook used here.
+    Source: EN 13906-1:2013, 9.4, from a second-hand copy; primary text not read. The same in every textbook used here.
 
     >>> float(rate_n_per_mm(12.0, 150.0, 10.0, 80_000.0))
     6.144
@@ -63,7 +63,7 @@ def shear_modulus_at_mpa(modulus_at_20_c: ArrayLike, temperature_c: ArrayLike) -
 
     ``modulus_at_20_c`` G20 in MPa, ``temperature_c`` t in degrees Celsius. Shapes: any that broadcast.
 
-    Source: EN 13906-1:2013, 8.2, from a transcription; primary text not read.
+    Source: EN 13906-1:2013, 8.2, from a second-hand copy; primary text not read.
 
     >>> float(shear_modulus_at_mpa(78_500.0, 20.0))
     78500.0
@@ -80,7 +80,7 @@ def coil_growth_at_solid_mm(
     0.1 (m^2 - 0.8 m d - 0.2 d^2) / D with m = (s_c + n d) / n, the pitch of the free coil. ``deflection_to_solid_mm``
     s_c, ``wire_mm`` d, ``mean_diameter_mm`` D, ``active_coils`` n. Shapes: any that broadcast. All but s_c positive.
 
-    Source: EN 13906-1:2013, 9.11, from a transcription; primary text not read.
+    Source: EN 13906-1:2013, 9.11, from a second-hand copy; primary text not read.
 
     >>> round(float(coil_growth_at_solid_mm(272.2, 14.0, 120.0, 6.5)), 3)
     2.048
@@ -95,14 +95,14 @@ def surge_frequency_hz(
     mean_diameter_mm: ArrayLike,
     active_coils: ArrayLike,
     shear_modulus_mpa: ArrayLike,
-    density_kg_per_dm3: ArrayLike = 7.85,  # spring steel, EN 13906-1 from a transcription
+    density_kg_per_dm3: ArrayLike = 7.85,  # spring steel, EN 13906-1 from a second-hand copy
 ) -> NDArray[np.float64]:
     """First surge frequency of a spring held at both ends, Hz: 3560 d / (n D^2) sqrt(G / rho).
 
     ``wire_mm`` d, ``mean_diameter_mm`` D, ``active_coils`` n, ``shear_modulus_mpa`` G, ``density_kg_per_dm3`` rho.
     Shapes: any that broadcast. All positive. The constant is the standard's rounding of sqrt(1e9) / (pi sqrt(8)).
 
-    Source: EN 13906-1:2013, 9.12, from a transcription; primary text not read.
+    Source: EN 13906-1:2013, 9.12, from a second-hand copy; primary text not read.
 
     >>> round(float(surge_frequency_hz(14.0, 120.0, 6.5, 78_500.0)), 1)
     53.2
@@ -125,7 +125,7 @@ def buckling_deflection_ratio(
     ``free_length_mm`` L0, ``mean_diameter_mm`` D, ``seating_coefficient`` nu (0.5 both ends guided and parallel, 0.7,
     1, 2 one end free), ``youngs_modulus_mpa`` E, ``shear_modulus_mpa`` G < E. Shapes: any that broadcast. All positive.
 
-    Source: EN 13906-1:2013, about 9.14, from a transcription (the clause number from memory); primary text not read.
+    Source: EN 13906-1:2013, about 9.14, from a second-hand copy (the clause number from memory); primary text not read.
 
     >>> [round(float(ratio), 4) for ratio in buckling_deflection_ratio(380.0, 120.0, [0.5, 1.0], 206_000.0, 78_500.0)]
     [inf, 0.3591]

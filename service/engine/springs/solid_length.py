@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 SOLID_LENGTH_COILS: dict[tuple[Forming, Ends], float] = {
     ("cold", "closed_ground"): 0.0,  # EN 13906-1, from memory; the same in a handbook table that was read
     ("cold", "closed_unground"): 1.5,  # EN 13906-1, from memory; the handbook table has 1
-    ("hot", "closed_ground"): -0.3,  # EN 13906-1:2013, 9.10, from a transcription; primary text not read
+    ("hot", "closed_ground"): -0.3,  # EN 13906-1:2013, 9.10, from a second-hand copy; primary text not read
     ("hot", "closed_unground"): 1.1,  # EN 13906-1 / DIN 2089-1, from memory
     ("cold", "open"): 1.0,  # handbook table of compression springs, row "plain", read on a page that cites it
     ("hot", "open"): 1.0,  # the same
@@ -67,7 +67,7 @@ def sum_of_minimum_gaps_mm(
     ``dynamic``. ``wire_mm`` d, ``mean_diameter_mm`` D, ``active_coils`` n, all positive. Shapes: any that broadcast.
     ``forming`` None means unknown: the larger of the two.
 
-    Source: EN 13906-1; hot and static 9.9, from a transcription; the rest from memory (cold also DIN 2095); primary
+    Source: EN 13906-1; hot and static 9.9, from a second-hand copy; the rest from memory (cold also DIN 2095); primary
     text not read.
 
     >>> round(float(sum_of_minimum_gaps_mm(14.0, 120.0, 6.5, "hot", dynamic=False)), 9)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from service.engine.parts import Forming
 
 # Hot coiled, EN 10089 special-quality bar, ground and shot peened: uncorrected shear stress permitted at solid, by bar
-# diameter. EN 13906-1:2013, digitised from its figure by the author of a transcription (+-1 %); primary text not read.
+# diameter. EN 13906-1:2013, digitised from its figure by the author of a second-hand copy (+-1 %); primary text not read.
 HOT_BAR_MM = (7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.6)
 HOT_PERMISSIBLE_AT_SOLID_MPA = (955.0, 925.0, 896.9, 874.4, 840.2, 813.1, 794.6, 761.3, 735.8, 716.5)
 
@@ -26,7 +26,7 @@ def uncorrected_shear_stress_mpa(
 
     ``force_n`` F, ``wire_mm`` d > 0, ``mean_diameter_mm`` D > 0. Shapes: any that broadcast.
 
-    Source: EN 13906-1:2013, from a transcription; primary text not read. The same in every textbook used here.
+    Source: EN 13906-1:2013, from a second-hand copy; primary text not read. The same in every textbook used here.
 
     >>> round(float(uncorrected_shear_stress_mpa(450.0, 12.0, 150.0)), 2)
     99.47
@@ -54,7 +54,7 @@ def bergstraesser_factor(spring_index: ArrayLike) -> NDArray[np.float64]:
 
     ``spring_index`` w = D/d, dimensionless, about 3 to 20 and above 0.75 in any case. Shape kept.
 
-    Source: the correction of EN 13906-1:2013, figure 3, from a transcription; primary text not read.
+    Source: the correction of EN 13906-1:2013, figure 3, from a second-hand copy; primary text not read.
 
     >>> round(float(bergstraesser_factor(6.0)), 6)
     1.238095
@@ -83,7 +83,7 @@ def corrected_shear_stress_mpa(
 
     ``force_n`` F, ``wire_mm`` d > 0, ``mean_diameter_mm`` D with D/d about 3 to 20. Shapes: any that broadcast.
 
-    Source: EN 13906-1:2013, from a transcription; primary text not read.
+    Source: EN 13906-1:2013, from a second-hand copy; primary text not read.
 
     >>> round(float(corrected_shear_stress_mpa(450.0, 12.0, 150.0)), 2)
     110.05
@@ -103,7 +103,7 @@ def permissible_stress_at_solid_mpa(
     any that broadcast. Cold coiled 0.56 R_m; hot coiled by bar diameter, linear between the tabled ones and NaN outside
     7.5 to 60.6 mm. ``forming`` None means unknown: the lower of the two, and NaN if either is not known.
 
-    Source: EN 13906-1; cold from memory, hot from a transcription (+-1 %); primary text not read.
+    Source: EN 13906-1; cold from memory, hot from a second-hand copy (+-1 %); primary text not read.
 
     >>> round(float(permissible_stress_at_solid_mpa(12.0, "cold", 1_650.0)), 6)
     924.0

@@ -1,4 +1,4 @@
-"""EN 13906-1:2013. The standard itself was not read: its formulas come from a public transcription for hot-coiled
+"""EN 13906-1:2013. The standard itself was not read: its formulas come from a public second-hand copy for hot-coiled
 springs that quotes the clauses, or from memory where a test says so. The results are worked out by hand from them.
 """
 
@@ -69,7 +69,7 @@ def test_9_14_buckling():
 
 
 def test_permissible_stress_at_solid_of_hot_coiled_bar():
-    # Digitised from the standard's figure by the transcription's author, +-1 %.
+    # Digitised from the standard's figure by the second-hand copy's author, +-1 %.
     bars_mm = [7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.6]
     stresses_mpa = [955.0, 925.0, 896.9, 874.4, 840.2, 813.1, 794.6, 761.3, 735.8, 716.5]
     assert permissible_stress_at_solid_mpa(bars_mm, "hot", np.nan) == pytest.approx(stresses_mpa)
