@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from service.engine.parts import Forming
 
 # Hot coiled, EN 10089 special-quality bar, ground and shot peened: uncorrected shear stress permitted at solid, by bar
-# diameter. EN 13906-1:2013, digitised from its figure by the author of a second-hand copy (+-1 %); primary text not read.
+# diameter. EN 13906-1:2013, digitised from its figure second-hand (+-1 %); primary text not read.
 HOT_BAR_MM = (7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.6)
 HOT_PERMISSIBLE_AT_SOLID_MPA = (955.0, 925.0, 896.9, 874.4, 840.2, 813.1, 794.6, 761.3, 735.8, 716.5)
 
