@@ -43,12 +43,13 @@ def pdf_text(answer):
 
 
 @pytest.mark.parametrize("build", BUILDS, ids=lambda build: f"{build[0]} {build[2]}")
-def test_the_pdf_is_one_page_and_says_verdict_reasons_and_record(client, keep, build):
+def test_the_pdf_is_short_and_says_verdict_reasons_and_record(client, keep, build):
+    """One page, but for an undetermined build: its readings to take may fill a second."""
     record = keep(*build)
     answer = shown(client, record, "application/pdf")
     assert answer.headers["content-type"] == "application/pdf"
     reader, text = pdf_text(answer)
-    assert len(reader.pages) == 1
+    assert len(reader.pages) <= (2 if record["verdict"] == "undetermined" else 1)
     assert record["id"] in text
     assert record["provenance"]["request_sha256"] in text
     assert re.sub(r"\s+", " ", re.split(r" -?\d", record["headline"])[0]) in text
