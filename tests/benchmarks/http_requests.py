@@ -5,7 +5,8 @@
 The bare endpoint validates the same body by the same model and answers with ready bytes of the same size. The loads
 take turns, and each round's figures are compared with that round's bare ones: whoever else uses the machine then slows
 all of them alike. What is printed are the medians over the rounds. Batches are also compared with single requests, one
-after the other and over many connections. A database that is named must be empty; else SQLite is used.
+after the other and over many connections. The counter page is asked for by one reader, so its p50 is how long a verdict
+takes to come to the counter. A database that is named must be empty; else SQLite is used.
 """
 
 import argparse
@@ -14,9 +15,10 @@ from collections.abc import Callable
 from itertools import count, product
 from statistics import median
 from typing import NamedTuple
+from urllib.parse import urlencode
 
-from demo_combination import OCCUPANTS_KG, request_body
-from keep_alive_client import CONNECTIONS, Load, ask, load, post
+from demo_combination import DUTY, END, LIFT, OCCUPANTS_KG, VEHICLE, request_body
+from keep_alive_client import CONNECTIONS, Load, ask, get, load, post
 from served import bare_app, real_app, serving
 
 PATH = "/v1/evaluations"
@@ -30,8 +32,7 @@ class Kind(NamedTuple):
     """One kind of load: where it goes, what it asks, what must come back, and how many evaluations that is."""
 
     port: int
-    path: str
-    body: Callable[[], bytes]
+    request: Callable[[], bytes]
     status: int
     share: float = 1
     evaluations: int = 1
@@ -39,9 +40,9 @@ class Kind(NamedTuple):
 
     def run(self, requests: int) -> Load:
         number = max(self.connections, int(requests * self.share) // self.evaluations)
-        done = load(self.port, [post(self.path, self.body()) for _ in range(number)], self.connections)
+        done = load(self.port, [self.request() for _ in range(number)], self.connections)
         if done.statuses != {self.status}:
-            raise AssertionError(f"{self.path} answered with {done.statuses} in place of {self.status}")
+            raise AssertionError(f"{self.request()[:40]!r} was answered with {done.statuses} in place of {self.status}")
         return done
 
 
@@ -74,29 +75,37 @@ def main() -> None:
 def _kinds(real: int, bare: int, batch: int) -> dict[str, Kind]:
     same, same_recorded = request_body(record=False), request_body(record=True)
     return {
-        "bare": Kind(bare, "/bare", lambda: same, 200, BARE_SHARE),
-        "unrecorded, the same again": Kind(real, PATH, lambda: same, 200),
-        "unrecorded, all different": Kind(real, PATH, lambda: _new_body(record=False), 200),
-        "recorded, the same again": Kind(real, PATH, lambda: same_recorded, 201),
-        "recorded, all different": Kind(real, PATH, lambda: _new_body(record=True), 201),
+        "bare": Kind(bare, lambda: post("/bare", same), 200, BARE_SHARE),
+        "unrecorded, the same again": Kind(real, lambda: post(PATH, same), 200),
+        "unrecorded, all different": Kind(real, lambda: post(PATH, _new_body(record=False)), 200),
+        "recorded, the same again": Kind(real, lambda: post(PATH, same_recorded), 201),
+        "recorded, all different": Kind(real, lambda: post(PATH, _new_body(record=True)), 201),
         "unrecorded, one after the other": _one_by_one(real, 200, record=False),
         "recorded, one after the other": _one_by_one(real, 201, record=True),
         "unrecorded, in batches": _batches(real, batch, record=False),
         "recorded, in batches": _batches(real, batch, record=True),
+        "counter page, all different": Kind(real, lambda: get(_new_page()), 200, ONE_BY_ONE_SHARE, connections=1),
     }
 
 
 def _one_by_one(real: int, status: int, *, record: bool) -> Kind:
-    return Kind(real, PATH, lambda: _new_body(record=record), status, ONE_BY_ONE_SHARE, connections=1)
+    return Kind(real, lambda: post(PATH, _new_body(record=record)), status, ONE_BY_ONE_SHARE, connections=1)
 
 
 def _batches(real: int, batch: int, *, record: bool) -> Kind:
     """All different; over one connection, as one batch keeps the process busy."""
 
-    def body() -> bytes:
-        return b'{"requests":[%b]}' % b",".join(_new_body(record=record) for _ in range(batch))
+    def request() -> bytes:
+        bodies = b",".join(_new_body(record=record) for _ in range(batch))
+        return post(f"{PATH}/batch", b'{"requests":[%b]}' % bodies)
 
-    return Kind(real, f"{PATH}/batch", body, 200, BATCHES_SHARE, batch, 1)
+    return Kind(real, request, 200, BATCHES_SHARE, batch, 1)
+
+
+def _new_page() -> str:
+    """The address of the counter page with a build that nobody has asked for before."""
+    build = [("vehicle", VEHICLE), ("end", END), *(("sku", sku) for sku in LIFT), ("duty", DUTY)]
+    return f"/counter?{urlencode([*build, ('occupants_kg', f'{OCCUPANTS_KG + 0.001 * next(NUMBERS):.3f}')])}"
 
 
 def _new_body(*, record: bool) -> bytes:

@@ -38,6 +38,11 @@ def post(path: str, body: bytes) -> bytes:
     return head.encode() + body
 
 
+def get(address: str) -> bytes:
+    """A request without a body as it goes over the wire."""
+    return f"GET {address} HTTP/1.1\r\nHost: {HOST}\r\n\r\n".encode()
+
+
 def ask(port: int, request: bytes) -> Answer:
     """One request and its whole answer."""
     callers = uvloop.run(_asked(port, [request], 1))

@@ -26,6 +26,7 @@ BRIEF = {
         ("--requests", "20", "--rounds", "1", "--batch", "10"),
         {
             "bare",
+            "counter page, all different",
             *(
                 f"{kept}, {what}"
                 for kept in ("unrecorded", "recorded")
