@@ -64,6 +64,19 @@ def test_it_migrates_loads_the_demo_and_says_where_it_serves(serve, tmp_path):
     database.close()
 
 
+@pytest.mark.parametrize("inherited", [signal.default_int_handler, signal.SIG_IGN], ids=["shell", "background"])
+def test_an_interrupt_is_told_in_one_line_also_where_a_shell_has_it_ignored(serve, inherited):
+    before = signal.signal(signal.SIGINT, inherited)
+    try:
+        process, address, _ = serve()
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert httpx.get(f"{address}/healthz").status_code == 200
+    process.send_signal(signal.SIGINT)
+    assert process.communicate(timeout=SECONDS) == ("", "coilgap: stopped.\n")
+    assert process.returncode == 0
+
+
 @pytest.mark.parametrize(("stop", "code"), [(signal.SIGINT, 0), (signal.SIGTERM, -signal.SIGTERM)])
 def test_it_stops_with_a_line_and_no_traceback(serve, stop, code):
     process, address, _ = serve()

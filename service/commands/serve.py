@@ -63,6 +63,7 @@ def _serve_alone(settings: Settings, listener: socket.socket) -> int:
     app = create_app(settings)
     leave_what_lasts()
     _AnnouncingServer(_config(settings, app)).run(sockets=[listener])
+    print("coilgap: stopped.", file=sys.stderr)  # here where Ctrl-C is ignored from the start, as in the background
     return 0
 
 
