@@ -121,13 +121,17 @@ def _marked(paper: FPDF, outcome: str, text: str) -> None:
 
 
 def _measure(paper: FPDF, sheet: JobSheet) -> None:
-    if not sheet.view.missing:
+    """With a place for each reading where the verdict waits for them, else in short."""
+    heading, missing = sheet.reader.say("measure"), sheet.view.missing
+    if sheet.record["verdict"] != "undetermined":
+        _paragraph(paper, heading, "  •  ".join(row.how.text for row in missing))
         return
-    paper.set_y(paper.get_y() + 1)
-    _write(paper, sheet.reader.say("measure"), 8, bold=True)
-    for number, row in enumerate(sheet.view.missing, 1):
+    if missing:
+        paper.set_y(paper.get_y() + 1)
+        _write(paper, heading, 8, bold=True)
+    for number, row in enumerate(missing, 1):
         needed_for = sheet.reader.say("needed_for", checks=row.needed_for)
-        _write(paper, f"{number}. {row.how.text} {needed_for}. {row.unit}: ____________", 7.2)
+        _write(paper, f"{number}. {row.how.text} {needed_for}. {row.unit}: ________", 7.2)
 
 
 def _paragraph(paper: FPDF, heading: str, text: str) -> None:
@@ -176,8 +180,5 @@ def _expected(position: dict[str, dict[str, float] | None], reader: Reader) -> s
 
 def _origin(paper: FPDF, sheet: JobSheet) -> None:
     provenance, say = sheet.record["provenance"], sheet.reader.say
-    _write(
-        paper, f"{say('record')}: {sheet.record['id']} · {say('evaluated_at')}: {provenance['evaluated_at']}", 6.5, GREY
-    )
+    _write(paper, f"{say('record')}: {sheet.address} · {say('evaluated_at')}: {provenance['evaluated_at']}", 6.5, GREY)
     _write(paper, f"{say('digest')}: {provenance['request_sha256']}", 6.5, GREY)
-    _write(paper, sheet.address, 6.5, GREY)

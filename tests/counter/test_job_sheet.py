@@ -17,6 +17,7 @@ BUILDS = [
     ("veldram-18-flatbed", "front", ["KES-SPR-V2540"]),
     ("wendrith-4-estate", "front", ["KES-SPR-W2500"]),
     ("ulfrane-210-station", "front", ["KES-SPR-U3520"]),
+    ("ulfrane-210-station", "front", ["SKA-BAR-38"]),
     ("stenmoor-340-wagon", "rear", ["KES-PRE-R30"]),
     ("hathrop-260-pickup", "rear", ["KES-BLK-H45"]),
 ]
@@ -43,13 +44,12 @@ def pdf_text(answer):
 
 
 @pytest.mark.parametrize("build", BUILDS, ids=lambda build: f"{build[0]} {build[2]}")
-def test_the_pdf_is_short_and_says_verdict_reasons_and_record(client, keep, build):
-    """One page, but for an undetermined build: its readings to take may fill a second."""
+def test_the_pdf_is_one_page_and_says_verdict_reasons_and_record(client, keep, build):
     record = keep(*build)
     answer = shown(client, record, "application/pdf")
     assert answer.headers["content-type"] == "application/pdf"
     reader, text = pdf_text(answer)
-    assert len(reader.pages) <= (2 if record["verdict"] == "undetermined" else 1)
+    assert len(reader.pages) == 1
     assert record["id"] in text
     assert record["provenance"]["request_sha256"] in text
     assert re.sub(r"\s+", " ", re.split(r" -?\d", record["headline"])[0]) in text
@@ -58,6 +58,15 @@ def test_the_pdf_is_short_and_says_verdict_reasons_and_record(client, keep, buil
             assert said(check["because"], Reader(), check).text in text, check["check"]
     for missing in record["missing"]:
         assert missing["how_to_measure"] in text
+
+
+def test_a_second_page_is_only_for_many_readings_and_each_has_its_place(client, keep):
+    record = keep("ulfrane-210-station", "front", ["KES-TOP-20"])
+    reader, text = pdf_text(shown(client, record, "application/pdf"))
+    assert record["verdict"] == "undetermined"
+    assert len(record["missing"]) == len(re.findall("(?<!_)_{8}(?!_)", text)) > 12
+    assert len(reader.pages) == 2
+    assert len(reader.pages[1].extract_text().splitlines()) > 5
 
 
 def test_the_same_record_makes_the_same_files(client, keep):
