@@ -6,27 +6,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from service.engine.brought import brought_by
 from service.engine.build import Build
-from service.engine.checks import CHECKS, Finding, Situation
-from service.engine.decision import (
-    CLEAR,
-    MARGINAL,
-    NOT_APPLICABLE,
-    NOTHING,
-    UNDETERMINED,
-    UNSAFE,
-    Codes,
-    guard_factor,
-    no_further,
-    outcomes,
-    overall,
-)
-from service.engine.positions import Positions, positions_of
+from service.engine.decided import decided, findings_of, reduced
+from service.engine.decision import Codes
+from service.engine.positions import Positions
 from service.engine.record import record_of
 from service.engine.rows import Rows
-from service.engine.sensitivity import Array, contributions
+from service.engine.sensitivity import Array
 from service.engine.settled import Settled, SettledPositions
 
 CHUNK = 128
@@ -76,23 +64,14 @@ def _chunks(builds: Sequence[Build]) -> Iterator[list[int]]:
 
 def _settle(builds: Sequence[Build]) -> Settled:
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        rows = Rows(builds)
-        build, factory = positions_of(rows)
-        situation = Situation(rows, build, factory)
-        findings = [finding for check in CHECKS for finding in check(situation)]
-        judged, shares = _moved([a for f in findings for a in (f.margin, f.bound, f.short_of_factory)], rows)
-        spreads = np.sqrt(np.einsum("qnk,qnk->qn", shares, shares))
-        judged, spreads = (a.reshape(len(findings), 3, -1) for a in (judged, spreads))
-        shares = shares.reshape(len(findings), 3, len(builds), -1)[:, :2].astype(np.float32)
-        codes, by_bound, by_factory = _decided(findings, judged, spreads, rows)
-        required = np.array([[f.label.required] for f in findings])
-        verdict = overall(codes, required)
-        codes = np.where(required, codes, np.where(codes == UNSAFE, MARGINAL, codes)).astype(np.int8)
+        rows = Rows(brought_by(builds))
+        build, findings = findings_of(rows)
+        result = decided(findings, rows)
         return Settled(
             tuple(builds), tuple(f.label for f in findings), tuple(tuple(f.details) for f in findings),
             _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
-            codes, by_bound, by_factory, judged, spreads, shares, rows.readings, verdict,
-            _settled_positions(build, rows),
+            result.codes, result.by_bound, result.by_factory, result.judged, result.spreads,
+            result.shares[:, :2].astype(np.float32), rows.readings, result.verdict, _settled_positions(build, rows),
         )  # fmt: skip
 
 
@@ -101,41 +80,6 @@ def _as_read(quantities: Sequence[Array], count: int) -> Array:
     for place, quantity in zip(table, quantities, strict=True):
         place[:] = quantity[:, 0]
     return table
-
-
-def _moved(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
-    """Values as read (q, n), and what each reading contributes to their standard uncertainties (q, n, k)."""
-    stack = np.empty((len(quantities), len(rows.builds), rows.weights.shape[1] + 1))
-    for place, quantity in zip(stack, quantities, strict=True):
-        place[...] = quantity
-    return stack[..., 0].copy(), contributions(stack, rows.weights)
-
-
-def _reduced(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
-    """Values as read and standard uncertainties, (q, n) each, of quantities (n, K)."""
-    as_read, shares = _moved(quantities, rows)
-    return as_read, np.sqrt(np.einsum("qnk,qnk->qn", shares, shares))
-
-
-def _decided(
-    findings: Sequence[Finding], judged: Array, spreads: Array, rows: Rows
-) -> tuple[Codes, NDArray[np.bool_], NDArray[np.bool_]]:
-    """Outcomes (f, n), and where an unknown margin was condemned by its bound or acquitted by the factory's example."""
-    policy = rows.axle.axle.policy
-    guard = guard_factor(policy.clear_probability)
-    reserve = np.array([[policy.reserve(f.label.check, f.label.quantity)] for f in findings])
-    codes = outcomes(judged[:, 0], spreads[:, 0], reserve, guard)
-    unknown = codes == UNDETERMINED
-    by_bound = unknown & (judged[:, 1] < -NOTHING)
-    by_factory = unknown & ~by_bound & no_further(judged[:, 2], spreads[:, 2], guard)
-    codes[by_bound] = UNSAFE
-    codes[by_factory] = CLEAR
-    for code, finding in zip(codes, findings, strict=True):
-        if isinstance(finding.applies, np.ndarray):
-            code[:] = np.where(finding.applies[:, 0], code, NOT_APPLICABLE)
-        elif not finding.applies:
-            code[:] = NOT_APPLICABLE
-    return codes, by_bound, by_factory
 
 
 def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
@@ -151,7 +95,7 @@ def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
         *build.articulated_mm,
     ]
     stance = _stance(build, rows)
-    values, spreads = _reduced([*quantities, *singles, *stance], rows)
+    values, spreads = reduced([*quantities, *singles, *stance], rows)
     return SettledPositions(
         values[:20].reshape(5, 4, -1), spreads[:20].reshape(5, 4, -1), values[20:28], spreads[20:28],
         values[28:].reshape(-1, 4, values.shape[1]), spreads[28:].reshape(-1, 4, values.shape[1]),

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.engine.axle import CompiledAxle
+from service.engine.brought import brought_by
 from service.engine.build import factory_build
 from service.engine.loads import STANDARD_GRAVITY
 from service.engine.ride import balanced_height
@@ -66,7 +67,7 @@ class Positions:
 def factory_positions(axle: CompiledAxle) -> Positions:
     """The positions of the axle as it left the factory, at kerb; one row, kept with the axle."""
     if "factory" not in axle.kept:
-        axle.kept["factory"] = _place(Rows([factory_build(axle)]), None)
+        axle.kept["factory"] = _place(Rows(brought_by([factory_build(axle)])), None)
     kept = axle.kept["factory"]
     assert isinstance(kept, Positions)  # noqa: S101 - one kind of value is kept under this name
     return kept

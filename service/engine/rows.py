@@ -6,15 +6,13 @@ build that keeps the factory's part moves with the factory's column, so the two 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cached_property, lru_cache
 from math import inf, nan
 
 import numpy as np
-from numpy.typing import NDArray
 
 from service.engine.axle import CompiledAxle
-from service.engine.build import Build
+from service.engine.brought import Brought, Flags
 from service.engine.reading import RECTANGULAR
 from service.engine.sensitivity import Array, step_of
 from service.engine.springs import SegmentTable, rate_n_per_mm, stack_tables, table_of_points
@@ -31,30 +29,26 @@ UNFILLED = {
     "target_lift": nan,
 }
 """Slots that no factory axle has, and what they are where a build leaves them empty."""
-EMPTY = (nan, -1.0)
-"""A slot that a build does not fill: no half-width is negative."""
-
 _table = lru_cache(maxsize=4096)(table_of_points)
 
 
 class Rows:
     """``rows[name]`` is a quantity as read and moved, (n, K), or (1, K) where no build fills it itself.
 
+    ``as_read`` has no columns but the first: what is asked is then the estimate alone, at a fraction of the cost.
     ``readings`` (K - 1) names what each column but the first moves, ``weights`` (n, K - 1) are their standard
     uncertainties over the steps, ``curve_column`` (K,) the axle's column that each column computes with.
     """
 
-    def __init__(self, builds: Sequence[Build]) -> None:
-        self.builds = builds
-        self.axle: CompiledAxle = builds[0].axle
-        own = self.axle.columns.count
-        names = sorted({name for build in builds for name in build.slots})
-        table = np.array([[build.slots.get(name, EMPTY) for name in names] for build in builds], dtype=np.float64)
-        values, half_widths = table.reshape(len(builds), len(names), 2).transpose(2, 1, 0)
-        reads = np.flatnonzero((half_widths > 0.0).any(axis=1))
+    def __init__(self, brought: Brought, *, as_read: bool = False) -> None:
+        self.brought = brought
+        self.axle: CompiledAxle = brought.axle
+        names, values, half_widths = brought.names, brought.values, brought.half_widths
+        own = 1 if as_read else self.axle.columns.count
+        reads = np.flatnonzero((half_widths > 0.0).any(axis=1) & (not as_read))
         self.curve_column = np.concatenate([np.arange(own), np.zeros(len(reads), dtype=np.intp)])
-        self.weights = np.zeros((len(builds), own - 1 + len(reads)))
-        self.weights[:, : own - 1] = self.axle.columns.weights
+        self.weights = np.zeros((brought.count, own - 1 + len(reads)))
+        self.weights[:, : own - 1] = self.axle.columns.weights[: own - 1]
         steps = step_of(np.nan_to_num(values[reads]))
         self.weights[:, own - 1 :] = (np.maximum(half_widths[reads], 0.0) * RECTANGULAR / steps).T
         factory = self.axle.matrix.take(self.curve_column, axis=1)[:, None, :]
@@ -64,8 +58,8 @@ class Rows:
             moved = np.where(half_widths[..., None] >= 0.0, values[..., None], kept)
             moved[reads, :, own + np.arange(len(reads))] += np.where(half_widths[reads] >= 0.0, steps, 0.0)
             self._slots.update(zip(names, moved, strict=True))
-        self.readings = (*self.axle.columns.names, *(names[j] for j in reads))
-        self._changed: dict[str, NDArray[np.bool_]] = {}
+        self.readings = (*self.axle.columns.names[: own - 1], *(names[j] for j in reads))
+        self._changed: dict[tuple[str, ...], Flags] = {}
 
     def __getitem__(self, name: str) -> Array:
         if name not in self._slots:
@@ -86,30 +80,28 @@ class Rows:
         surveyed = self.axle.travel.surveyed
         return np.zeros((1, 1)) if surveyed is not None and surveyed.holds_spacer else self["top_spacer"]
 
-    def changed(self, *kinds: str) -> NDArray[np.bool_]:
+    def changed(self, *kinds: str) -> Flags:
         """Which builds replace, or add, a part of one of these kinds; (n, 1)."""
-        key = "/".join(kinds)
-        if key not in self._changed:
-            self._changed[key] = np.array([[not build.changed.isdisjoint(kinds)] for build in self.builds])
-        return self._changed[key]
+        if kinds not in self._changed:
+            flags = np.zeros(self.brought.count, dtype=bool)
+            for kind in kinds:
+                flags = flags | self.brought.changed.get(kind, False)
+            self._changed[kinds] = flags[:, None]
+        return self._changed[kinds]
 
     @property
-    def damper_changed(self) -> NDArray[np.bool_]:
+    def damper_changed(self) -> Flags:
         return self.changed("strut", "damper")
 
-    @cached_property
-    def loaded(self) -> NDArray[np.bool_]:
-        return np.array([[build.loaded] for build in self.builds])
+    @property
+    def loaded(self) -> Flags:
+        return self.brought.loaded[:, None]
 
     @cached_property
     def force_table(self) -> SegmentTable:
-        distinct = {build.force_points: None for build in self.builds}
-        tables = stack_tables([_table(points) for points in distinct])
-        if len(distinct) == 1:
-            return tables
-        place = {points: i for i, points in enumerate(distinct)}
-        order = np.array([place[build.force_points] for build in self.builds])
-        return SegmentTable(tables.knots_mm[order], tables.slopes_n_per_mm[order])
+        points, place = self.brought.force_points, self.brought.force_place
+        tables = stack_tables([_table(each) for each in points])
+        return tables if len(points) == 1 else SegmentTable(tables.knots_mm[place], tables.slopes_n_per_mm[place])
 
     @cached_property
     def force_scale(self) -> Array:
@@ -120,8 +112,7 @@ class Rows:
         if np.isnan(reference).all():
             return self["force_scale"]
         coils = np.where(np.isnan(self["active_coils"]), 1.0, self["active_coils"])
-        zoned = np.array([[build.spring is not None and build.spring.zones is not None] for build in self.builds])
-        coils = np.where(zoned, 1.0, coils)  # the zones have windings of their own
+        coils = np.where(self.brought.zoned[:, None], 1.0, coils)  # the zones have windings of their own
         now = rate_n_per_mm(self["wire"], self["mean_diameter"], coils, self["shear_modulus"])
         return np.where(np.isnan(reference), self["force_scale"], now / reference)
 

@@ -17,6 +17,7 @@ import numpy as np
 from demo_combination import DUTY, compiled, lift, sweep
 
 from service.engine import Axle, Build, Verdicts, evaluate
+from service.engine.brought import brought_by
 from service.engine.decision import OUTCOMES
 from service.engine.evaluation import CHUNK
 from service.engine.positions import factory_positions
@@ -84,7 +85,7 @@ def _bare_numpy_seconds(builds: Sequence[Build]) -> float:
     """One multiplication and one addition over arrays of the size that the sum of uncertainties goes through."""
     chunk = builds[:CHUNK]
     findings = len(evaluate(chunk)._settled[0].labels)
-    columns = len(Rows(chunk).curve_column)
+    columns = len(Rows(brought_by(chunk)).curve_column)
     numbers = np.ones((3 * findings + POSITION_QUANTITIES, len(chunk), columns))
 
     def one_pass() -> None:

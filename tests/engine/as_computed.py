@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from service.engine.brought import brought_by
 from service.engine.checks import CHECKS, Situation
 from service.engine.positions import NAMES, positions_of
 from service.engine.rows import Rows
@@ -13,7 +14,7 @@ AT_EACH = ("arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "motion_ratio", 
 def quantities(builds) -> tuple[dict[str, np.ndarray], np.ndarray]:
     """Name -> (n, K), of builds on one axle, and the weights of the columns."""
     with np.errstate(all="ignore"):
-        rows = Rows(builds)
+        rows = Rows(brought_by(builds))
         build, factory = positions_of(rows)
         findings = [finding for check in CHECKS for finding in check(Situation(rows, build, factory))]
     named = {f"{f.label.check} {f.label.case} at {f.label.at}".replace("  ", " "): f.margin for f in findings}

@@ -13,6 +13,7 @@ from reference_axles import MACPHERSON, WISHBONE, TapedAxle, checks_of, part_of,
 from strategies import axles, checked, full_axles, halves, proposals, spacer_of
 
 from service.engine import STANDARD, Reading, RefusedError, Travel, assemble, evaluate
+from service.engine.brought import brought_by
 from service.engine.decision import guard_factor
 from service.engine.parts import BumpStopSpacer, SpringSpacer, StrutTopSpacer
 from service.engine.positions import FULL_DROOP, positions_of
@@ -158,7 +159,7 @@ def test_a_build_of_no_parts_is_no_worse_than_the_factory(axle):
 @given(full_axles())
 def test_a_build_of_no_parts_drops_exactly_as_far_as_the_factory(axle):
     with np.errstate(invalid="ignore", divide="ignore"):
-        build, factory = positions_of(Rows([axle.build()]))
+        build, factory = positions_of(Rows(brought_by([axle.build()])))
     assert (build.arch_to_hub_mm[FULL_DROOP] == factory.arch_to_hub_mm[FULL_DROOP]).all()
     assert axle.record()["lift_mm"] == {"value": 0.0, "plus_minus": 0.0}
 

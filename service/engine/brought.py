@@ -1,0 +1,63 @@
+"""What builds on one axle bring with them, as arrays: one entry a build, however the builds were put together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.axle import CompiledAxle
+from service.engine.build import Build
+from service.engine.parts import ForceTable
+from service.engine.sensitivity import Array
+
+Flags = NDArray[np.bool_]
+EMPTY = (float("nan"), -1.0)
+"""A slot that a build does not fill: no half-width is negative."""
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """What n builds bring in place of the factory's, or beside it.
+
+    ``values`` and ``half_widths`` (s, n) are the slots ``names`` (s,), a half-width below zero where a build leaves the
+    slot to the factory. ``changed`` maps a kind of part to the builds (n,) that replace or add one; ``loaded`` (n,)
+    are those that carry anything. Build i has the spring forces ``force_points[force_place[i]]``; ``zoned`` (n,) are
+    those whose spring is wound in zones.
+    """
+
+    axle: CompiledAxle
+    names: tuple[str, ...]
+    values: Array
+    half_widths: Array
+    changed: Mapping[str, Flags]
+    loaded: Flags
+    force_points: tuple[ForceTable, ...]
+    force_place: NDArray[np.intp]
+    zoned: Flags
+
+    @property
+    def count(self) -> int:
+        return len(self.loaded)
+
+
+def brought_by(builds: Sequence[Build]) -> Brought:
+    """What some builds on one axle bring, in their order; there must be one at least."""
+    names = tuple(sorted({name for build in builds for name in build.slots}))
+    table = np.array([[build.slots.get(name, EMPTY) for name in names] for build in builds], dtype=np.float64)
+    values, half_widths = table.reshape(len(builds), len(names), 2).transpose(2, 1, 0)
+    kinds = {kind for build in builds for kind in build.changed}
+    place = {points: i for i, points in enumerate(dict.fromkeys(build.force_points for build in builds))}
+    return Brought(
+        builds[0].axle,
+        names,
+        values,
+        half_widths,
+        {kind: np.array([kind in build.changed for build in builds]) for kind in kinds},
+        np.array([build.loaded for build in builds]),
+        tuple(place),
+        np.array([place[build.force_points] for build in builds], dtype=np.intp),
+        np.array([build.spring is not None and build.spring.zones is not None for build in builds]),
+    )
