@@ -11,7 +11,7 @@ from service.catalogue.engine_values import engine_part, engine_value, reading
 from service.catalogue.references import AxleHead, AxleName, CataloguedPart, Lookup, PartHead, inline_axle
 from service.database import canonical
 from service.engine import Axle, Build, ProposedPart, assemble
-from service.engine.envelope import Load, LoadItem
+from service.engine.envelope import Load, LoadItem, TargetLift
 from service.engine.parts import Accessory
 from service.engine.refusal import Fault, RefusedError
 
@@ -130,7 +130,7 @@ class _Question:
                 [self._proposed(index, entry) for index, entry in enumerate(self.parts)],
                 Load(tuple(items), None if occupants is None else reading(occupants)),
                 self.body["duty"],
-                None if target is None else reading(target),
+                None if target is None else TargetLift(reading(target), self.body.get("lift_tolerance_mm")),
             )
         except RefusedError as error:
             raise RefusedError([self._in_request(fault, origins) for fault in error.faults]) from None

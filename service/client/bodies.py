@@ -381,6 +381,7 @@ class EvaluationRequest(TypedDict):
     load: NotRequired[Load | None]
     duty: NotRequired[Literal["sealed_road", "unsealed_touring", "rock_and_articulation"]]
     target_lift_mm: NotRequired[Reading | None]
+    lift_tolerance_mm: NotRequired[float | None]
     policy: NotRequired[Literal["standard"]]
     record: NotRequired[bool]
 

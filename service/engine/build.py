@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from math import hypot, isnan
-from typing import Any
+from math import hypot, inf, isnan
+from typing import Any, NamedTuple
 
 from service.engine.axle import Axle, CompiledAxle, GeometryChange
-from service.engine.envelope import Duty, Load, LoadItem
+from service.engine.envelope import Duty, Load, LoadItem, TargetLift
 from service.engine.parts import (
     Accessory,
     BrakeHose,
@@ -33,8 +33,8 @@ from service.engine.parts import (
 from service.engine.plausible import SINGLE_KINDS, check_part, layout_fault, reading_faults
 from service.engine.plausible_survey import arm_fault
 from service.engine.policy import Policy
-from service.engine.reading import Reading
 from service.engine.refusal import Fault, RefusedError
+from service.engine.sensitivity import Array
 from service.engine.slots import (
     UNIT_POINTS,
     UNKNOWN,
@@ -54,6 +54,7 @@ from service.engine.slots import (
 )
 
 NO_LOAD = Load()
+Number = float | Array
 MOST_OF_A_KIND = 20
 STACKING: dict[type[Part], tuple[str, str]] = {
     StrutTopSpacer: ("top_spacer", "thickness_mm"),
@@ -100,7 +101,6 @@ class Build:
     spring: CoilSpring | None = None
     parts: tuple[ProposedPart, ...] = ()
     load: Load = NO_LOAD
-    target_lift_mm: Reading | None = None
 
     @property
     def loaded(self) -> bool:
@@ -109,10 +109,10 @@ class Build:
 
 def factory_build(axle: CompiledAxle) -> Build:
     spring = axle.axle.envelope.fitted.spring
-    return Build(axle, force_points=_points(axle.axle, spring), spring=spring)
+    return Build(axle, force_points=points_of(axle.axle, spring), spring=spring)
 
 
-def _points(axle: Axle, spring: CoilSpring | None) -> ForceTable:
+def points_of(axle: Axle, spring: CoilSpring | None) -> ForceTable:
     return force_points(spring, axle.policy) if axle.traits.spring == "coil" else UNIT_POINTS
 
 
@@ -121,7 +121,7 @@ def assemble(
     parts: Sequence[ProposedPart] = (),
     load: Load | None = None,
     duty: Duty = "unsealed_touring",
-    target_lift_mm: Reading | None = None,
+    target: TargetLift | None = None,
 ) -> Build:
     """A build of ``parts`` and ``load`` on an axle; the order of the parts carries no meaning.
 
@@ -129,25 +129,34 @@ def assemble(
     relative to the request.
     """
     load = load or Load()
-    faults = [*_part_faults(axle, parts), *_load_faults(load, target_lift_mm)]
+    faults = [*part_faults(axle, parts), *_load_faults(load, target)]
     if faults:
         raise RefusedError(faults)
     ordered = tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, repr(p.part))))
-    carried = _carried(ordered, load)
+    carried = carried_load(ordered, load)
     springs = [p.part for p in ordered if isinstance(p.part, CoilSpring)]
     spring = springs[0] if springs else axle.envelope.fitted.spring
-    slots = _slots(ordered, axle.policy) | _load_slots(carried, axle)
+    slots = part_slots(ordered, axle.policy) | load_slots(carried, axle)
     no_room = [*_room_faults(axle.under(duty), ordered, slots)]
     if no_room:
         raise RefusedError(no_room)
-    if target_lift_mm is not None:
-        slots["target_lift"] = (target_lift_mm.value, target_lift_mm.half_width(0.0))
+    slots |= target_slots(target)
     changed = frozenset(p.part.kind for p in ordered)
-    compiled = axle.under(duty, _geometry_change(axle, ordered, slots))
-    return Build(compiled, slots, changed, _points(axle, spring), spring, ordered, carried, target_lift_mm)
+    compiled = axle.under(duty, geometry_change(axle, ordered, slots))
+    return Build(compiled, slots, changed, points_of(axle, spring), spring, ordered, carried)
 
 
-def _part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
+def target_slots(target: TargetLift | None) -> Slots:
+    """What the owner asks of the ride height."""
+    if target is None:
+        return {}
+    slots: Slots = {"target_lift": (target.lift_mm.value, target.lift_mm.half_width(0.0))}
+    if target.tolerance_mm is not None:
+        slots["lift_tolerance"] = (target.tolerance_mm, 0.0)
+    return slots
+
+
+def part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
     seen: dict[str, str] = {}
     for proposed in parts:
         part, at = proposed.part, proposed.pointer
@@ -170,38 +179,61 @@ def _part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
             yield Fault(f"{at.removesuffix('/part')}/quantity", f"The quantity must be 1 to {MOST_OF_A_KIND}.")
 
 
-def _room_faults(axle: CompiledAxle, parts: Iterable[ProposedPart], slots: Slots) -> Iterable[Fault]:
-    """A strap, strut or damper that holds the wheel above the point where its bump stop touches leaves no travel."""
+class Room(NamedTuple):
+    """Where the bump stop touches on the factory axle: arch-to-hub, and the damper's mount-to-mount length, mm."""
+
+    contact_mm: float
+    length_mm: float
+
+    def none_left_by_strap(self, max_arch_to_hub_mm: Number) -> Any:
+        """Whether a strap (array or number) holds the wheel where the stop touches already."""
+        return max_arch_to_hub_mm <= self.contact_mm
+
+    def none_left_by_damper(self, extended_mm: Number, top_spacer_mm: Number) -> Any:
+        """Whether a strut or damper of this extended length, below spacers of this thickness, does."""
+        return extended_mm <= self.length_mm - top_spacer_mm
+
+
+def room_of(axle: CompiledAxle) -> Room:
     from service.engine.positions import BUMP_CONTACT, factory_positions  # noqa: PLC0415 - which place builds
 
     factory = factory_positions(axle)
-    contact = float(factory.arch_to_hub_mm[BUMP_CONTACT, 0, 0])
-    length = float(factory.damper_length_mm[BUMP_CONTACT, 0, 0]) - slots.get("top_spacer", (0.0, 0.0))[0]
+    contact, length = (each[BUMP_CONTACT, 0, 0] for each in (factory.arch_to_hub_mm, factory.damper_length_mm))
+    return Room(float(contact), float(length))
+
+
+def _room_faults(axle: CompiledAxle, parts: Iterable[ProposedPart], slots: Slots) -> Iterable[Fault]:
+    """A strap, strut or damper that holds the wheel above the point where its bump stop touches leaves no travel."""
+    room, spacer = room_of(axle), slots.get("top_spacer", (0.0, 0.0))[0]
     for proposed in parts:
         part = proposed.part
-        if isinstance(part, LimitStrap) and axle.travel.anchored and slots["strap"][0] <= contact:
+        if isinstance(part, LimitStrap) and axle.travel.anchored and room.none_left_by_strap(slots["strap"][0]):
             yield Fault(
                 f"{proposed.pointer}/max_arch_to_hub_mm",
-                f"It holds the wheel where the bump stop touches already ({contact:.0f} mm): no travel is left.",
+                f"It holds the wheel where the bump stop touches already ({room.contact_mm:.0f} mm): no travel is "
+                "left.",
             )
-        if isinstance(part, Strut | Damper) and slots["extended"][0] <= length:
+        if isinstance(part, Strut | Damper) and room.none_left_by_damper(slots["extended"][0], spacer):
             yield Fault(
                 f"{proposed.pointer}/extended_length_mm",
-                f"With the bump stop touching the mounts are {length:.0f} mm apart already: it holds the wheel there.",
+                f"With the bump stop touching the mounts are {room.length_mm - spacer:.0f} mm apart already: it holds "
+                "the wheel there.",
             )
 
 
-def _load_faults(load: Load, target_lift_mm: Reading | None) -> Iterable[Fault]:
+def _load_faults(load: Load, target: TargetLift | None) -> Iterable[Fault]:
     for index, item in enumerate(load.accessories):
         for name in ("mass_kg", "behind_front_axle_mm"):
             yield from reading_faults(name, getattr(item, name), f"/load/accessories/{index}/{name}")
     if load.occupants_kg is not None:
         yield from reading_faults("occupants_kg", load.occupants_kg, "/load/occupants_kg")
-    if target_lift_mm is not None:
-        yield from reading_faults("target_lift_mm", target_lift_mm, "/target_lift_mm")
+    if target is not None:
+        yield from reading_faults("target_lift_mm", target.lift_mm, "/target_lift_mm")
+        if target.tolerance_mm is not None and not 0.0 < target.tolerance_mm < inf:
+            yield Fault("/lift_tolerance_mm", "A tolerance is a number of millimetres above zero.")
 
 
-def _carried(parts: Iterable[ProposedPart], load: Load) -> Load:
+def carried_load(parts: Iterable[ProposedPart], load: Load) -> Load:
     """The load with the accessories among the parts, in an order that does not depend on the request's."""
     fitted = [
         LoadItem(p.part.mass_kg, p.part.behind_front_axle_mm, p.name)
@@ -212,7 +244,7 @@ def _carried(parts: Iterable[ProposedPart], load: Load) -> Load:
     return Load(tuple(sorted((*load.accessories, *fitted), key=repr)), load.occupants_kg)
 
 
-def _slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
+def part_slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
     slots: Slots = {}
     for proposed in parts:
         part = proposed.part
@@ -227,7 +259,7 @@ def _slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
     return slots
 
 
-def _geometry_change(axle: Axle, parts: Iterable[ProposedPart], slots: Slots) -> GeometryChange:
+def geometry_change(axle: Axle, parts: Iterable[ProposedPart], slots: Slots) -> GeometryChange:
     """What a build changes of a surveyed linkage, taken out of its slots: the linkage is solved anew with it.
 
     The pivot that a spacer on a MacPherson strut moves, the inner joint that a differential spacer lowers, the ball
@@ -274,7 +306,7 @@ def _arm_slots(part: UpperArm, policy: Policy) -> Slots:
     }
 
 
-def _load_slots(load: Load, axle: Axle) -> Slots:
+def load_slots(load: Load, axle: Axle) -> Slots:
     """Mass that the load adds to this axle and to the vehicle, kg, by moments about the axles.
 
     added to the rear = sum m x / L          added to the front = sum m (L - x) / L

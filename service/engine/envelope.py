@@ -158,3 +158,11 @@ class LoadItem:
 class Load:
     accessories: tuple[LoadItem, ...] = ()
     occupants_kg: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TargetLift:
+    """The lift that the owner wants, and how far from it will do; unstated, as far as the policy says."""
+
+    lift_mm: Reading
+    tolerance_mm: float | None = None

@@ -27,6 +27,7 @@ UNFILLED = {
     "differential_credit": 1.0,
     "strap": inf,
     "target_lift": nan,
+    "lift_tolerance": nan,
 }
 """Slots that no factory axle has, and what they are where a build leaves them empty."""
 _table = lru_cache(maxsize=4096)(table_of_points)

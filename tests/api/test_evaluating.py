@@ -69,6 +69,21 @@ def test_an_axle_that_is_in_no_catalogue_is_judged_too(shared_client, inline_axl
     assert provenance["part_revisions"] == {"KES-TOP-20": 1}
 
 
+def test_how_far_the_lift_may_be_from_the_one_asked_for_can_be_stated(shared_client):
+    def ride(**asked):
+        record = shared_client.evaluate(axle=TARN, parts=[SPRING], target_lift_mm=80, **asked, record=False).json()
+        return next(check for check in record["checks"] if check["check"] == "ride_height")
+
+    by_policy, wide = ride(), ride(lift_tolerance_mm=90)
+    assert (by_policy["outcome"], by_policy["details"]["tolerance_mm"]) == ("marginal", 10)
+    assert (wide["outcome"], wide["details"]["tolerance_mm"]) == ("clear", 90)
+    assert wide["margin"] == pytest.approx(by_policy["margin"] + 80)
+    for bad in (0, -5, "10", 1e9):
+        refused = shared_client.evaluate(axle=TARN, target_lift_mm=80, lift_tolerance_mm=bad)
+        assert refused.status_code == 422
+        assert [error["pointer"] for error in refused.json()["errors"]] == ["/lift_tolerance_mm"]
+
+
 def test_the_order_of_parts_and_accessories_carries_no_meaning(shared_client):
     forwards = shared_client.evaluate(**WHOLE, record=False).json()
     load = {**LOAD, "accessories": LOAD["accessories"][::-1]}

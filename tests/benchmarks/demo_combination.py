@@ -28,7 +28,7 @@ from service.engine import (
     assemble,
     compile_axle,
 )
-from service.engine.envelope import Duty, End
+from service.engine.envelope import Duty, End, TargetLift
 
 VEHICLE = "tarn-300-double-cab"
 END: End = "front"
@@ -38,6 +38,7 @@ BAR = "SKA-BAR-38"
 DUTY: Duty = "unsealed_touring"
 OCCUPANTS_KG = 160.0
 TARGET_LIFT_MM = 40.0
+TARGET = TargetLift(Reading(TARGET_LIFT_MM))
 
 SHELF = (
     ((), ("KES-SPR-4030",), ("KES-SPR-0050",), ("KES-SPR-25120",), ("KES-PRO-4060",)),
@@ -108,11 +109,11 @@ def load(occupants_kg: float = OCCUPANTS_KG) -> Load:
 
 def lift(axle: Axle) -> Build:
     """The usual build."""
-    return assemble(axle, [proposed(sku) for sku in LIFT], load(), DUTY, Reading(TARGET_LIFT_MM))
+    return assemble(axle, [proposed(sku) for sku in LIFT], load(), DUTY, TARGET)
 
 
 def sweep(axle: Axle, count: int) -> Iterator[Build]:
     """So many builds, no two alike: every choice from the shelf, over and over, each time under another load."""
     choices = cycle([tuple(chain(*chosen)) for chosen in product(*SHELF)])
     for number, skus in enumerate(islice(choices, count)):
-        yield assemble(axle, [proposed(sku) for sku in skus], load(1.0 + 0.03 * number), DUTY, Reading(TARGET_LIFT_MM))
+        yield assemble(axle, [proposed(sku) for sku in skus], load(1.0 + 0.03 * number), DUTY, TARGET)

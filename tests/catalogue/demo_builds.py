@@ -6,6 +6,7 @@ from demo_catalogue import BY_SKU, engine_axle
 
 from service.catalogue.engine_values import engine_part
 from service.engine import Load, LoadItem, ProposedPart, Reading, assemble, evaluate
+from service.engine.envelope import TargetLift
 
 
 class Story(NamedTuple):
@@ -24,7 +25,7 @@ class Story(NamedTuple):
 def judged(story: Story, *, parts: tuple[Any, ...] = (), load: tuple[LoadItem, ...] = ()) -> dict[str, Any]:
     proposed = [ProposedPart(engine_part(BY_SKU[sku]), name=sku, pointer="/parts") for sku in story.skus]
     proposed += [ProposedPart(engine_part(part)) for part in parts]
-    target = None if story.target_lift_mm is None else Reading(story.target_lift_mm)
+    target = None if story.target_lift_mm is None else TargetLift(Reading(story.target_lift_mm))
     occupants = Reading(story.occupants_kg) if story.occupants_kg else None
     built = assemble(engine_axle(story.axle), proposed, Load(load, occupants), story.duty, target)
     return evaluate([built]).record(0)

@@ -22,6 +22,7 @@ from service.engine import (
     check_envelope,
     compile_axle,
 )
+from service.engine.envelope import TargetLift
 from service.engine.parts import LimitStrap, Strut, StrutTopSpacer
 
 
@@ -170,7 +171,7 @@ def test_impossible_loads_and_lifts(bad):
     placed = LoadItem(Reading(10.0), Reading(bad))
     assert list(refused(WISHBONE, [], Load((placed,)))) == ["/load/accessories/0/behind_front_axle_mm"]
     assert list(refused(WISHBONE, [], Load((), Reading(bad)))) == ["/load/occupants_kg"]
-    assert list(refused(WISHBONE, [], target_lift_mm=Reading(bad))) == ["/target_lift_mm"]
+    assert list(refused(WISHBONE, [], target=TargetLift(Reading(bad)))) == ["/target_lift_mm"]
 
 
 def test_all_faults_are_told_at_once():
@@ -181,7 +182,7 @@ def test_all_faults_are_told_at_once():
         at(3, WHOLE["upper_arm"]),
     ]
     load = Load((LoadItem(Reading(-5.0), Reading(1e308)),), Reading(inf))
-    faults = refused(MACPHERSON, parts, load, target_lift_mm=Reading(nan))
+    faults = refused(MACPHERSON, parts, load, target=TargetLift(Reading(nan), nan))
     assert list(faults) == [
         "/parts/1/part/wire_mm",
         "/parts/1/part",
@@ -192,6 +193,7 @@ def test_all_faults_are_told_at_once():
         "/load/accessories/0/behind_front_axle_mm",
         "/load/occupants_kg",
         "/target_lift_mm",
+        "/lift_tolerance_mm",
     ]
     assert all(plain(detail) for detail in faults.values())
 

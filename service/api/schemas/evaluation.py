@@ -101,5 +101,9 @@ class EvaluationRequest(Strict):
         "left out, the hardest is taken.",
     )
     target_lift_mm: Reading | None = None
+    lift_tolerance_mm: Annotated[float, Field(gt=0, le=400)] | None = Field(
+        default=None,
+        description="How far from `target_lift_mm` the lift may be, either way; left out, as far as the policy says.",
+    )
     policy: Literal["standard"] = "standard"
     record: bool = Field(default=True, description="Whether the verdict is kept; without it nothing is stored.")

@@ -48,7 +48,8 @@ def _share_left(at: Situation, label: Label, left: Array, whole: Array) -> Findi
 def ride_height(at: Situation) -> list[Finding]:
     """Tolerance less the distance of the lift from the one that was asked for, mm; advisory."""
     target, lift = at.rows["target_lift"], at.build.lift_mm
-    tolerance = at.rows.axle.axle.policy.lift_tolerance_mm
+    stated = at.rows["lift_tolerance"]
+    tolerance = np.where(np.isnan(stated), at.rows.axle.axle.policy.lift_tolerance_mm, stated)
     return [
         Finding(
             RIDE_HEIGHT,
@@ -56,6 +57,6 @@ def ride_height(at: Situation) -> list[Finding]:
             limit=target,
             margin=tolerance - np.abs(lift - target),
             applies=~np.isnan(target[:, :1]),
-            details={"tolerance_mm": np.full((1, 1), tolerance)},
+            details={"tolerance_mm": tolerance},
         )
     ]
