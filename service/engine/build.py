@@ -129,21 +129,29 @@ def assemble(
     relative to the request.
     """
     load = load or Load()
-    faults = [*part_faults(axle, parts), *_load_faults(load, target)]
+    faults = [*part_faults(axle, parts), *load_faults(load, target)]
+    if not faults:
+        faults = [*_room_faults(axle, parts, duty)]
     if faults:
         raise RefusedError(faults)
-    ordered = tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, repr(p.part))))
+    return put_together(axle, parts, load, duty, target)
+
+
+def put_together(axle: Axle, parts: Sequence[ProposedPart], load: Load, duty: Duty, target: TargetLift | None) -> Build:
+    """A build of parts and load that have been looked at already (see ``assemble``)."""
+    ordered = in_order(parts)
     carried = carried_load(ordered, load)
     springs = [p.part for p in ordered if isinstance(p.part, CoilSpring)]
     spring = springs[0] if springs else axle.envelope.fitted.spring
-    slots = part_slots(ordered, axle.policy) | load_slots(carried, axle)
-    no_room = [*_room_faults(axle.under(duty), ordered, slots)]
-    if no_room:
-        raise RefusedError(no_room)
-    slots |= target_slots(target)
+    slots = part_slots(ordered, axle.policy) | load_slots(carried, axle) | target_slots(target)
     changed = frozenset(p.part.kind for p in ordered)
     compiled = axle.under(duty, geometry_change(axle, ordered, slots))
     return Build(compiled, slots, changed, points_of(axle, spring), spring, ordered, carried)
+
+
+def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:
+    """Parts in an order that does not depend on the request's."""
+    return tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, repr(p.part))))
 
 
 def target_slots(target: TargetLift | None) -> Slots:
@@ -202,12 +210,22 @@ def room_of(axle: CompiledAxle) -> Room:
     return Room(float(contact), float(length))
 
 
-def _room_faults(axle: CompiledAxle, parts: Iterable[ProposedPart], slots: Slots) -> Iterable[Fault]:
+HOLDING = (LimitStrap, Strut, Damper)
+"""Kinds that may hold the wheel up."""
+
+
+def _room_faults(axle: Axle, parts: Iterable[ProposedPart], duty: Duty) -> Iterable[Fault]:
     """A strap, strut or damper that holds the wheel above the point where its bump stop touches leaves no travel."""
-    room, spacer = room_of(axle), slots.get("top_spacer", (0.0, 0.0))[0]
-    for proposed in parts:
+    holding = [proposed for proposed in parts if isinstance(proposed.part, HOLDING)]
+    if not holding:
+        return
+    spacers = [proposed for proposed in parts if isinstance(proposed.part, StrutTopSpacer)]
+    slots = part_slots([*holding, *spacers], axle.policy)
+    compiled = axle.under(duty)
+    room, spacer = room_of(compiled), slots.get("top_spacer", (0.0, 0.0))[0]
+    for proposed in holding:
         part = proposed.part
-        if isinstance(part, LimitStrap) and axle.travel.anchored and room.none_left_by_strap(slots["strap"][0]):
+        if isinstance(part, LimitStrap) and compiled.travel.anchored and room.none_left_by_strap(slots["strap"][0]):
             yield Fault(
                 f"{proposed.pointer}/max_arch_to_hub_mm",
                 f"It holds the wheel where the bump stop touches already ({room.contact_mm:.0f} mm): no travel is "
@@ -221,7 +239,7 @@ def _room_faults(axle: CompiledAxle, parts: Iterable[ProposedPart], slots: Slots
             )
 
 
-def _load_faults(load: Load, target: TargetLift | None) -> Iterable[Fault]:
+def load_faults(load: Load, target: TargetLift | None) -> Iterable[Fault]:
     for index, item in enumerate(load.accessories):
         for name in ("mass_kg", "behind_front_axle_mm"):
             yield from reading_faults(name, getattr(item, name), f"/load/accessories/{index}/{name}")

@@ -12,10 +12,11 @@ from service.engine.build import Build
 from service.engine.decided import decided, findings_of, reduced
 from service.engine.decision import Codes
 from service.engine.positions import Positions
-from service.engine.record import record_of
+from service.engine.record import LIFT, record_of
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.settled import Settled, SettledPositions
+from service.engine.told import Told, told, worst_of_each_check
 
 CHUNK = 128
 """Builds computed at once: large enough to spread the cost of a call, small enough for its arrays to stay in cache."""
@@ -33,6 +34,17 @@ class Verdicts:
         """The verdict on build ``index`` as plain values ready for JSON, in the form of the HTTP contract."""
         chunk, row = self._place[index]
         return record_of(self._settled[chunk], row)
+
+    def checks(self, index: int) -> list[Told]:
+        """The worst finding of each check on build ``index``, worst check first."""
+        chunk, row = self._place[index]
+        return worst_of_each_check(told(self._settled[chunk], row))
+
+    def lift_mm(self, index: int) -> tuple[float, float]:
+        """Lift of build ``index`` and its expanded uncertainty, mm; not-a-number where it is not known."""
+        chunk, row = self._place[index]
+        values, plus_minus = self._settled[chunk].positions.reported
+        return values[row][LIFT], plus_minus[row][LIFT]
 
 
 def evaluate(builds: Sequence[Build]) -> Verdicts:

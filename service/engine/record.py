@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from math import isfinite
-from statistics import NormalDist
 
 from service.engine.assumptions import assumptions, basis, safety_notes
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
@@ -14,13 +13,14 @@ from service.engine.missing import needs
 from service.engine.numbers_out import measured, number, result
 from service.engine.positions import NAMES
 from service.engine.settled import Settled
-from service.engine.told import Told, told, worst_of_each_check
+from service.engine.told import Told, conformity_of, decisive, told, worst_of_each_check
 from service.engine.words import JOINTS
 
 Json = dict[str, object]
 SINGLES, FREE_LENGTH = 8, 4
 """How many single numbers follow those of the positions, and which of them is the spring's free length."""
-NORMAL = NormalDist()
+LIFT = -SINGLES
+"""Where the lift stands among the settled numbers."""
 
 
 def record_of(settled: Settled, row: int) -> Json:
@@ -28,7 +28,7 @@ def record_of(settled: Settled, row: int) -> Json:
     build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
     findings = list(told(settled, row))
     checks = worst_of_each_check(iter(findings))
-    lift = settled.positions.reported[0][row][-SINGLES], settled.positions.reported[1][row][-SINGLES]
+    lift = settled.positions.reported[0][row][LIFT], settled.positions.reported[1][row][LIFT]
     return {
         "verdict": outcome,
         "action": ACTIONS[outcome],
@@ -44,9 +44,7 @@ def record_of(settled: Settled, row: int) -> Json:
 
 
 def _headline(outcome: str, checks: list[Told]) -> str:
-    first = next((c for c in checks if OUTCOMES[c.code] == outcome and c.label.required), None)
-    first = first or next((c for c in checks if OUTCOMES[c.code] == outcome), checks[0])
-    said = first.because()
+    said = decisive(outcome, checks).because()
     return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else said
 
 
@@ -66,7 +64,7 @@ def _check(settled: Settled, row: int, finding: Told) -> Json:
         "reserve": finding.reserve,
         "margin": number(margin) if known else None,
         "standard_uncertainty": number(spread) if known else None,
-        "conformity_probability": _probability(margin, spread) if known else None,
+        "conformity_probability": conformity_of(margin, spread) if known else None,
         "because": finding.because(),
         "basis": basis(settled.builds[row], label, by_factory=finding.acquitted) if applies else [],
         "details": _details(settled, row, finding) if applies else {},
@@ -79,10 +77,6 @@ def _details(settled: Settled, row: int, finding: Told) -> Json:
         foremost = foremost_readings(settled, row, finding.place, bound=finding.condemned)
         details["uncertainty_from"] = named(settled, row, foremost)
     return details
-
-
-def _probability(margin: float, spread: float) -> float:
-    return float(margin >= 0.0) if spread == 0.0 else round(NORMAL.cdf(margin / spread), 6)
 
 
 def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from statistics import NormalDist
 from typing import NamedTuple
 
 from service.engine.checks.finding import Label
@@ -11,6 +12,7 @@ from service.engine.decision import MARGINAL, NOT_APPLICABLE, OUTCOMES, UNDETERM
 from service.engine.settled import COVERAGE, Settled
 from service.engine.words import JOINTS, REASONS
 
+NORMAL = NormalDist()
 LEAST_SPREAD = 1e-3
 """A smaller standard uncertainty is the noise of the computation."""
 
@@ -143,3 +145,14 @@ def worst_of_each_check(findings: Iterator[Told]) -> list[Told]:
         before = worst.setdefault(finding.label.check, finding)
         worst[finding.label.check] = min(before, finding, key=_worse_of_one_check)
     return sorted(worst.values(), key=lambda finding: finding.rank)
+
+
+def decisive(verdict: str, checks: list[Told]) -> Told:
+    """The check that a verdict rests on, or that is closest to changing it, of checks worst first."""
+    alike = [check for check in checks if OUTCOMES[check.code] == verdict]
+    return next((check for check in alike if check.label.required), (alike or checks)[0])
+
+
+def conformity_of(margin: float, standard_uncertainty: float) -> float:
+    """P(margin >= 0) to six digits, as it is told."""
+    return float(margin >= 0.0) if standard_uncertainty == 0.0 else round(NORMAL.cdf(margin / standard_uncertainty), 6)

@@ -1,0 +1,54 @@
+"""Combinations evaluated with all their uncertainty, and the figures by which they are ranked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import erfc, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.brought import Brought, Flags
+from service.engine.decided import Decided, applies, decided, findings_of, moved
+from service.engine.decision import CLEAR, MARGINAL, UNDETERMINED
+from service.engine.rows import Rows
+from service.engine.search.as_read import by_check
+from service.engine.sensitivity import Array
+from service.engine.settled import rounded
+
+
+@dataclass(frozen=True, slots=True)
+class InFull:
+    """Of n combinations: how many checks ``hold`` each back from being clear, its lift, and the greatest probability
+    that a required check does not conform, not-a-number where no margin is known; (n,) each.
+    """
+
+    hold: NDArray[np.intp]
+    lift_mm: Array
+    nonconformity: Array
+
+
+def in_full(brought: Brought) -> InFull:
+    """What the engine says of combinations. A lift that is asked for and not known holds back too."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        rows = Rows(brought)
+        positions, findings = findings_of(rows)
+        result = decided(findings, rows)
+        lift, _ = moved([positions.lift_mm], rows)
+        required = np.array([f.label.required for f in findings])
+        asked = np.array([f.label.check == "ride_height" for f in findings])
+        holding = np.where(required[:, None], result.codes > CLEAR, result.codes == MARGINAL)
+        holding |= asked[:, None] & (result.codes == UNDETERMINED)
+        _, held = by_check([f.label.check for f in findings], holding)
+        applying = required[:, None] & np.array([np.broadcast_to(applies(f), brought.count) for f in findings])
+        return InFull(held.sum(axis=0), lift[0], _nonconformity(result, applying))
+
+
+def _nonconformity(result: Decided, applying: Flags) -> Array:
+    """1 - P(margin >= 0) of the required check with the least to spare, to six digits (JCGM 106:2012, 7.3)."""
+    margin, spread = rounded(result.judged[:, 0]), rounded(result.spreads[:, 0])
+    known = applying & np.isfinite(margin) & np.isfinite(spread)
+    in_spreads = np.where(spread == 0.0, np.where(margin >= 0.0, np.inf, -np.inf), margin / spread)
+    least = np.where(known, in_spreads, np.inf).min(axis=0)
+    told = [round(0.5 * erfc(each / sqrt(2.0)), 6) for each in least.tolist()]
+    return np.where(known.any(axis=0), told, np.nan)
