@@ -54,7 +54,8 @@ def catalogue(seed: int) -> Wanted:
     chosen = chance.sample(kinds, chance.randint(2, min(5, len(kinds))))
     choices = {
         kind: tuple(
-            ProposedPart(part(kind, taped, chance), name=f"{kind}-{number:02}") for number in range(chance.randint(1, 4))
+            ProposedPart(part(kind, taped, chance), name=f"{kind}-{number:02}")
+            for number in range(chance.randint(1, 4))
         )
         for kind in chosen
     }
