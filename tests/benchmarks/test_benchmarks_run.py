@@ -20,6 +20,10 @@ BRIEF = {
             "one evaluation with its record / a build in bulk",
         },
     ),
+    "search.py": (
+        ("--combinations", "500", "--sample", "20", "--rounds", "1"),
+        {"all evaluated / search, 40 mm wanted", "all evaluated / search, no lift wanted"},
+    ),
     "imports.py": (("--parts", "50"), {"import / bare inserts"}),
     "soak.py": (("--seconds", "1"), {"growth from the second fifth of the time to the last"}),
     "http_requests.py": (

@@ -1,7 +1,8 @@
 """The bounds that a search leaves combinations out by, on any axle and build that Hypothesis can think of.
 
-The source of each direction is the mechanics of the positions: a stop spacer lets the stop touch sooner, a top spacer lets
-the wheel hang lower and takes from what is left above, a spring spacer presses the coil, a strap ends the droop sooner.
+The source of each direction is the mechanics of the positions: a stop spacer lets the stop touch sooner, a top spacer
+lets the wheel hang lower and takes from what is left above, a spring spacer presses the coil, a strap ends the droop
+sooner.
 """
 
 from itertools import product
@@ -30,7 +31,7 @@ KINDS = {
     "stop_spacer": lambda mm: part_of(BumpStopSpacer, thickness_mm=mm),
     "strap": lambda mm: part_of(LimitStrap, max_arch_to_hub_mm=mm),
 }
-WITHOUT = {slot: without for slot, without in ORDERED.values()}
+WITHOUT = dict(ORDERED.values())
 NOISE_MM = 1e-6
 
 

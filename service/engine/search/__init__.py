@@ -14,7 +14,7 @@ from service.engine.evaluation import Verdicts, evaluate
 from service.engine.search.axes import count_of
 from service.engine.search.blocks import blocks_of
 from service.engine.search.looking import Looking
-from service.engine.search.ranking import Ranked
+from service.engine.search.ranking import Ranked, off_target
 from service.engine.search.space import Space, space_of
 from service.engine.search.wanted import (
     MOST_COMBINATIONS,
@@ -53,9 +53,9 @@ def search(wanted: Wanted, tell: Tell = lambda _done, _of: None) -> Found:
     """All combinations of ``wanted.choices`` that are clear beside what is kept, best first (see ``ranking``), and the
     best of those that one check alone holds back.
 
-    At most one part of each kind, one of it on each wheel. Where a lift is wanted, one that is not known is held back
-    by that. Lengths in mm, masses in kg. It takes 2 to 5 us for a combination that is pruned and some 40 us for one
-    that is evaluated.
+    At most one part of each kind, one of it on each wheel. Where a lift is wanted, its best estimate must be within the
+    tolerance: springs are seldom made so exactly that it could be had for certain, and it is no matter of safety.
+    Lengths in mm, masses in kg.
 
     Raises ``RefusedError`` where what is kept cannot be, ``TooManyError`` beyond ``MOST_COMBINATIONS``.
     """
@@ -83,8 +83,10 @@ def search(wanted: Wanted, tell: Tell = lambda _done, _of: None) -> Found:
 
 def _candidates(space: Space, ranked: Ranked) -> tuple[Candidate, ...]:
     """Combinations in words, each by the same road as a single evaluation."""
-    verdicts = evaluate([space.build(pick) for pick in ranked.picks.T])
-    return tuple(_candidate(space, ranked, verdicts, place) for place in range(ranked.picks.shape[1]))
+    off = off_target(ranked.lift_mm, space.wanted_lift()).tolist()
+    builds = [space.build(pick, asks_lift=asks) for pick, asks in zip(ranked.picks.T, off, strict=True)]
+    verdicts = evaluate(builds)
+    return tuple(_candidate(space, ranked, verdicts, place) for place in range(len(builds)))
 
 
 def _candidate(space: Space, ranked: Ranked, verdicts: Verdicts, place: int) -> Candidate:
@@ -102,7 +104,7 @@ def _candidate(space: Space, ranked: Ranked, verdicts: Verdicts, place: int) -> 
 
 
 def _holding(checks: Iterable[Told]) -> Iterator[Told]:
-    """The checks that keep a combination from being found clear."""
+    """What keeps a combination from being found: a check that is not clear, or a lift that is not known."""
     for check in checks:
         unknown_lift = check.label.check == "ride_height" and check.code == UNDETERMINED
         if check.code > CLEAR and (check.label.required or check.code == MARGINAL or unknown_lift):

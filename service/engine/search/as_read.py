@@ -47,14 +47,14 @@ def as_read(brought: Brought) -> AsRead:
             _first_columns([getattr(f, name) for f in findings], brought.count)
             for name in ("margin", "bound", "short_of_factory")
         )
-        required = np.array([[f.label.required or f.label.check == "ride_height"] for f in findings])
+        required = np.array([[f.label.required] for f in findings])
         no_excuse = ~(short >= -SLACK)
         known = np.isfinite(margin)
         fails = np.where(known, margin < reserves(findings, rows) - SLACK, required) & no_excuse
         fails |= ~known & (bound < -SLACK)
         lift = np.broadcast_to(positions.lift_mm[:, 0], brought.count)
     applying = np.array([np.broadcast_to(applies(f), brought.count) for f in findings])
-    below_zero = known & (margin < -SLACK) & np.array([[f.label.required] for f in findings])
+    below_zero = known & (margin < -SLACK) & required
     return AsRead(tuple(findings), np.asarray(fails & applying), lift, (below_zero & applying).any(axis=0))
 
 

@@ -90,7 +90,7 @@ def bounded(corners: tuple[AsRead, ...], target: tuple[float, float] | None) -> 
     lowest, highest = corners[LOWEST].lift_mm, corners[HIGHEST].lift_mm
     if target is not None:
         wanted, tolerance = target
-        names.append("ride_height")
+        names.append("lift")
         hopeless.append((highest < wanted - tolerance - SLACK) | (lowest > wanted + tolerance + SLACK))
     merged = {name: np.zeros(len(lowest), dtype=bool) for name in names}
     for name, flags in zip(names, hopeless, strict=True):

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from service.engine.brought import Brought, Flags
 from service.engine.decided import Decided, applies, decided, findings_of, moved
-from service.engine.decision import CLEAR, MARGINAL, UNDETERMINED
+from service.engine.decision import CLEAR, MARGINAL
 from service.engine.rows import Rows
 from service.engine.search.as_read import by_check
 from service.engine.sensitivity import Array
@@ -29,16 +29,14 @@ class InFull:
 
 
 def in_full(brought: Brought) -> InFull:
-    """What the engine says of combinations. A lift that is asked for and not known holds back too."""
+    """What the engine says of combinations."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         rows = Rows(brought)
         positions, findings = findings_of(rows)
         result = decided(findings, rows)
         lift, _ = moved([positions.lift_mm], rows)
         required = np.array([f.label.required for f in findings])
-        asked = np.array([f.label.check == "ride_height" for f in findings])
         holding = np.where(required[:, None], result.codes > CLEAR, result.codes == MARGINAL)
-        holding |= asked[:, None] & (result.codes == UNDETERMINED)
         _, held = by_check([f.label.check for f in findings], holding)
         applying = required[:, None] & np.array([np.broadcast_to(applies(f), brought.count) for f in findings])
         return InFull(held.sum(axis=0), lift[0], _nonconformity(result, applying))

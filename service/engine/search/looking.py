@@ -12,7 +12,7 @@ from service.engine.search.blocks import AT_ONCE_AS_READ, Blocks
 from service.engine.search.bounds import Bounded
 from service.engine.search.in_full import InFull, in_full
 from service.engine.search.near import AT_ONCE, Waiting, all_of, reach_of
-from service.engine.search.ranking import TENTHS, Ranked, lift_error_mm, none_of, together
+from service.engine.search.ranking import TENTHS, Ranked, lift_error_mm, none_of, off_target, together
 from service.engine.search.space import Space
 from service.engine.sensitivity import Array
 
@@ -91,7 +91,7 @@ class Looking:
         for start in range(0, picks.shape[1], AT_ONCE_AS_READ):
             some = picks[:, start : start + AT_ONCE_AS_READ]
             told = as_read(self.space.brought(self.axles[axle], some))
-            failing = told.failing()[1].sum(axis=0)
+            failing = told.failing()[1].sum(axis=0) + off_target(told.lift_mm, self.space.wanted_lift())
             self._evaluate_on(axle, some[:, failing == 0])
             if self.space.wanted.near_misses:
                 one = failing == 1
@@ -107,11 +107,13 @@ class Looking:
             some = picks[:, start : start + IN_FULL_AT_ONCE]
             told = in_full(self.space.brought(self.axles[axle], some))
             self.evaluated += some.shape[1]
-            self._clear.append(self._ranked(some, told, told.hold == 0))
-            self._near.append(self._ranked(some, told, told.hold == 1))
+            hold = told.hold + off_target(told.lift_mm, self.space.wanted_lift())
+            self._clear.append(self._ranked(some, told, hold == 0))
+            self._near.append(self._ranked(some, told, hold == 1))
 
     def _ranked(self, picks: Picks, told: InFull, flags: Flags) -> Ranked:
-        return Ranked(picks[:, flags], self._error(told.lift_mm[flags]), told.nonconformity[flags])
+        lift = told.lift_mm[flags]
+        return Ranked(picks[:, flags], lift, self._error(lift), told.nonconformity[flags])
 
     def _error(self, lift_mm: Array) -> Array:
         wanted = self.space.wanted_lift()

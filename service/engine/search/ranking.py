@@ -13,18 +13,24 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from service.engine.brought import Flags
 from service.engine.search.axes import Picks
 from service.engine.sensitivity import Array
+from service.engine.settled import rounded
 
 UNKNOWN_LAST = 2.0
 TENTHS = 1
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """Combinations ``picks`` (axes, n) with what they are ranked by, (n,) each; ``error_mm`` is 0 without a target."""
+    """Combinations ``picks`` (axes, n), their lift, and what they are ranked by, (n,) each; ``error_mm`` is 0 without a
+    target.
+    """
 
     picks: Picks
+    lift_mm: Array
     error_mm: Array
     nonconformity: Array
 
@@ -36,20 +42,18 @@ class Ranked:
 
     def best(self, most: int) -> Ranked:
         first = self.order()[:most]
-        return Ranked(self.picks[:, first], self.error_mm[first], self.nonconformity[first])
-
-    def where(self, flags: NDArray[np.bool_]) -> Ranked:
-        return Ranked(self.picks[:, flags], self.error_mm[flags], self.nonconformity[flags])
+        return Ranked(self.picks[:, first], self.lift_mm[first], self.error_mm[first], self.nonconformity[first])
 
 
 def none_of(axes: int) -> Ranked:
-    return Ranked(np.zeros((axes, 0), dtype=np.int32), np.zeros(0), np.zeros(0))
+    return Ranked(np.zeros((axes, 0), dtype=np.int32), np.zeros(0), np.zeros(0), np.zeros(0))
 
 
 def together(ranked: Sequence[Ranked]) -> Ranked:
     """All of them; there must be one at least."""
     return Ranked(
         np.concatenate([each.picks for each in ranked], axis=1),
+        np.concatenate([each.lift_mm for each in ranked]),
         np.concatenate([each.error_mm for each in ranked]),
         np.concatenate([each.nonconformity for each in ranked]),
     )
@@ -59,4 +63,11 @@ def lift_error_mm(lift_mm: Array, wanted_mm: float | None) -> Array:
     """Distance from the lift that is wanted, to a tenth; 0 where none is, infinite where the lift is not known."""
     if wanted_mm is None:
         return np.zeros_like(lift_mm)
-    return np.asarray(np.nan_to_num(np.round(np.abs(lift_mm - wanted_mm), TENTHS), nan=np.inf))
+    return np.asarray(np.nan_to_num(np.round(np.abs(rounded(lift_mm) - wanted_mm), TENTHS), nan=np.inf))
+
+
+def off_target(lift_mm: Array, wanted: tuple[float, float] | None) -> Flags:
+    """Whether the best estimate of the lift is further from the one wanted than its tolerance, or not known."""
+    if wanted is None:
+        return np.zeros(lift_mm.shape, dtype=bool)
+    return np.asarray(~(np.abs(rounded(lift_mm) - wanted[0]) <= wanted[1] + ROUNDING))

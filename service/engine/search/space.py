@@ -33,7 +33,8 @@ MOST_OF_ALL = 100
 
 @dataclass(frozen=True, slots=True)
 class Space:
-    """``base`` is the build of what is kept; ``axes`` the kinds that may change, by their names.
+    """``base`` is the build of what is kept, without a wish for its lift; ``axes`` are the kinds that may change, by
+    their names.
 
     ``left`` is how many parts may be chosen beside those that are kept.
     """
@@ -111,10 +112,10 @@ class Space:
             tuple(points[i] for i in fitted), place, zoned[pick],
         )  # fmt: skip
 
-    def build(self, pick: Picks) -> Build:
-        """One combination (axes,) as a build."""
+    def build(self, pick: Picks, *, asks_lift: bool) -> Build:
+        """One combination (axes,) as a build, with or without the lift that is wanted among its checks."""
         wanted = self.wanted
-        return assemble(wanted.axle, self.parts(pick), wanted.load, wanted.duty, wanted.target)
+        return assemble(wanted.axle, self.parts(pick), wanted.load, wanted.duty, wanted.target if asks_lift else None)
 
     def parts(self, pick: Picks) -> tuple[ProposedPart, ...]:
         """The parts of one combination (axes,): those that are kept, then those that are chosen."""
@@ -137,7 +138,7 @@ def space_of(wanted: Wanted) -> Space:
     slots = part_slots(kept, axle.policy)
     return Space(
         wanted,
-        put_together(axle, kept, wanted.load, wanted.duty, wanted.target),
+        put_together(axle, kept, wanted.load, wanted.duty, None),
         tuple(axis_of(axle, kind, parts) for kind, parts in sorted(wanted.choices.items())),
         most - pieces,
         room_of(axle.under(wanted.duty)),
