@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -45,9 +45,28 @@ class Combination:
         return {sku: part.revision for sku, part in sorted(self.part_heads.items())}
 
 
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What a question describes as the engine's values, not yet put together, and the heads of what it names."""
+
+    axle: Axle
+    parts: tuple[ProposedPart, ...]
+    load: Load
+    target: TargetLift | None
+    axle_head: AxleHead | None
+    part_heads: dict[str, PartHead]
+    in_request: Callable[[RefusedError], RefusedError]
+    """The engine's faults with pointers into the request."""
+
+
 def combine(references: Lookup, question: Body) -> Combination:
     """The build that a checked question describes. Raises ``RefusedError``; pointers are into the request."""
     return _Question(references, question).combination()
+
+
+def propose(references: Lookup, question: Body) -> Proposal:
+    """The axle, parts and load of a checked question. Raises ``RefusedError`` where one cannot be by itself."""
+    return _Question(references, question).proposal()
 
 
 def named(question: Body) -> tuple[AxleName | None, list[str]]:
@@ -71,11 +90,27 @@ class _Question:
         self.axle_head, self.part_heads = references.heads(self.named, skus)
 
     def combination(self) -> Combination:
+        proposal = self.proposal()
+        return Combination(
+            self._build(proposal), proposal.axle.end, self.named, proposal.axle_head, proposal.part_heads
+        )
+
+    def proposal(self) -> Proposal:
         faults = [*self._axle_faults(), *self._part_faults()]
         if faults:
             raise RefusedError(faults)
         axle = self._axle()
-        return Combination(self._build(axle), axle.end, self.named, self.axle_head, self.part_heads)
+        items, origins = self._load_items()
+        occupants, target = self.body.get("load", {}).get("occupants_kg"), self.body.get("target_lift_mm")
+        return Proposal(
+            axle,
+            tuple(self._proposed(index, entry) for index, entry in enumerate(self.parts)),
+            Load(tuple(items), None if occupants is None else reading(occupants)),
+            None if target is None else TargetLift(reading(target), self.body.get("lift_tolerance_mm")),
+            self.axle_head,
+            self.part_heads,
+            lambda refused: RefusedError([self._in_request(fault, origins) for fault in refused.faults]),
+        )
 
     def _axle_faults(self) -> Iterator[Fault]:
         if self.named is not None:
@@ -120,20 +155,11 @@ class _Question:
         except RefusedError as error:
             raise RefusedError([Fault("/axle", fault.detail) for fault in error.faults]) from None
 
-    def _build(self, axle: Axle) -> Build:
-        items, origins = self._load_items()
-        occupants = self.body.get("load", {}).get("occupants_kg")
-        target = self.body.get("target_lift_mm")
+    def _build(self, proposal: Proposal) -> Build:
         try:
-            return assemble(
-                axle,
-                [self._proposed(index, entry) for index, entry in enumerate(self.parts)],
-                Load(tuple(items), None if occupants is None else reading(occupants)),
-                self.body["duty"],
-                None if target is None else TargetLift(reading(target), self.body.get("lift_tolerance_mm")),
-            )
+            return assemble(proposal.axle, proposal.parts, proposal.load, self.body["duty"], proposal.target)
         except RefusedError as error:
-            raise RefusedError([self._in_request(fault, origins) for fault in error.faults]) from None
+            raise proposal.in_request(error) from None
 
     def _proposed(self, index: int, entry: Body) -> ProposedPart:
         if "sku" in entry:

@@ -64,8 +64,11 @@ Heads = tuple[AxleHead | None, dict[str, PartHead]]
 class Lookup(Protocol):
     """Where an evaluation finds what it names."""
 
-    part: FindPart
-    axle: FindAxle
+    @property
+    def part(self) -> FindPart: ...
+
+    @property
+    def axle(self) -> FindAxle: ...
 
     def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
         """What holds of one axle and of some parts; what the catalogue does not know is left out."""
@@ -140,9 +143,8 @@ class Standing:
     def _read(self, axle: AxleName | None, skus: list[str]) -> tuple[AxleHead | None, dict[str, PartHead | None]]:
         read: dict[str, PartHead | None] = dict.fromkeys(skus)
         with self._database.reading() as connection:
-            head = axle and _axle_head(connection, *axle)
-            for first in range(0, len(skus), MOST_IN_A_QUERY):
-                read.update(_part_heads(connection, skus[first : first + MOST_IN_A_QUERY]))
+            head = axle and axle_head(connection, *axle)
+            read |= part_heads(connection, skus)
         self._keep(axle, head, read)
         return head, read
 
@@ -190,11 +192,17 @@ def _parts_query() -> Select[Any]:
 AXLE_QUERY, PARTS_QUERY = _axle_query(), _parts_query()
 
 
-def _axle_head(connection: Connection, vehicle: str, end: str) -> AxleHead | None:
+def axle_head(connection: Connection, vehicle: str, end: str) -> AxleHead | None:
+    """What holds of an axle; nothing where the catalogue has no such vehicle."""
     row = connection.execute(AXLE_QUERY, {"vehicle": vehicle, "end": end}).first()
     return None if row is None else AxleHead(row[0], row[1] == ACTIVE, row[2])
 
 
-def _part_heads(connection: Connection, skus: list[str]) -> dict[str, PartHead]:
-    rows = connection.execute(PARTS_QUERY, {"skus": skus})
-    return {sku: PartHead(revision, status == ACTIVE) for sku, revision, status in rows}
+def part_heads(connection: Connection, skus: Collection[str]) -> dict[str, PartHead]:
+    """What holds of parts; those that the catalogue does not know are left out."""
+    wanted = list(skus)
+    heads: dict[str, PartHead] = {}
+    for first in range(0, len(wanted), MOST_IN_A_QUERY):
+        rows = connection.execute(PARTS_QUERY, {"skus": wanted[first : first + MOST_IN_A_QUERY]})
+        heads |= {sku: PartHead(revision, status == ACTIVE) for sku, revision, status in rows}
+    return heads

@@ -86,10 +86,10 @@ def _candidates(space: Space, ranked: Ranked) -> tuple[Candidate, ...]:
     off = off_target(ranked.lift_mm, space.wanted_lift()).tolist()
     builds = [space.build(pick, asks_lift=asks) for pick, asks in zip(ranked.picks.T, off, strict=True)]
     verdicts = evaluate(builds)
-    return tuple(_candidate(space, ranked, verdicts, place) for place in range(len(builds)))
+    return tuple(_candidate(space, ranked, verdicts, place, asks_lift=asks) for place, asks in enumerate(off))
 
 
-def _candidate(space: Space, ranked: Ranked, verdicts: Verdicts, place: int) -> Candidate:
+def _candidate(space: Space, ranked: Ranked, verdicts: Verdicts, place: int, *, asks_lift: bool) -> Candidate:
     verdict, checks = OUTCOMES[verdicts.codes[place]], verdicts.checks(place)
     lift, error = verdicts.lift_mm(place), float(ranked.error_mm[place])
     nonconformity = float(ranked.nonconformity[place])
@@ -100,6 +100,7 @@ def _candidate(space: Space, ranked: Ranked, verdicts: Verdicts, place: int) -> 
         error if space.wanted.target is not None and isfinite(error) else None,
         None if isnan(nonconformity) else nonconformity,
         _worst(next(_holding(checks), None) or decisive(verdict, checks)),
+        asks_lift,
     )
 
 

@@ -59,7 +59,8 @@ class Worst:
 class Candidate:
     """One combination: ``parts`` kept and chosen; ``lift_mm`` with its expanded uncertainty (k = 2).
 
-    Its verdict is that of the parts and the load; where the lift is not the one wanted, of that wish too.
+    Its verdict is that of the parts and the load; where the lift is not the one wanted (``asks_lift``), of that wish
+    too.
     ``lift_error_mm`` is its distance from the target to a tenth, as a tape tells no more, and
     ``nonconformity_probability`` the greatest P(margin < 0) of the required checks whose margin is known, to six
     digits.
@@ -71,6 +72,7 @@ class Candidate:
     lift_error_mm: float | None
     nonconformity_probability: float | None
     worst: Worst
+    asks_lift: bool
 
 
 @dataclass(frozen=True, slots=True)
