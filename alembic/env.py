@@ -9,7 +9,8 @@ from alembic import context
 import service.catalogue.tables
 import service.idempotency.tables
 import service.keys.tables
-import service.ledger.tables  # noqa: F401
+import service.ledger.tables
+import service.searches.tables  # noqa: F401
 from service.catalogue.upgrade import migration_engine
 from service.database import Row
 from service.settings import read_settings

@@ -9,7 +9,7 @@ from functools import partial
 
 from fastapi import FastAPI
 
-from service.api import axles, batch, evaluations, exports, health, imports, pages, parts, vehicles
+from service.api import axles, batch, evaluations, exports, health, imports, pages, parts, searches, vehicles
 from service.api.admission import Admission
 from service.api.cross_origin import allow_origins
 from service.api.demo import load_demo
@@ -27,6 +27,7 @@ from service.database import Database
 from service.idempotency.turns import Turns
 from service.judging.current import Current
 from service.judging.ready import ReadyAnswers
+from service.judging.search_queue import SearchQueue
 from service.judging.together import Together
 from service.keys.issuing import any_key_in_force
 from service.keys.ring import KeyRing
@@ -37,6 +38,7 @@ from service.web import Service
 ROUTERS = (
     evaluations.router,
     batch.router,
+    searches.router,
     parts.router,
     vehicles.router,
     axles.router,
@@ -103,6 +105,7 @@ def open_service(settings: Settings) -> Service:
         batches,
         KeyRing(database),
         Turns(),
+        SearchQueue(database),
     )
 
 

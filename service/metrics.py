@@ -27,6 +27,14 @@ CACHE_LOOKUPS = Counter("coilgap_cache_lookups", "Questions to a cache of this p
 READY_HITS, READY_MISSES = (CACHE_LOOKUPS.labels("ready_answers", result) for result in ("hit", "miss"))
 LEDGER_QUEUE = Gauge("coilgap_ledger_queue", "Records that wait for their commit.", multiprocess_mode="livesum")
 REPEATS = Counter("coilgap_repeated_requests", "Requests under an Idempotency-Key that had its answer already.")
+SEARCHES = Counter(
+    "coilgap_searches", "Searches: found, nothing, failed, interrupted, or turned_away as too many wait.", ("outcome",)
+)
+SEARCH_SECONDS = Histogram(
+    "coilgap_search_seconds",
+    "Time of a search, from its turn to its end.",
+    buckets=(0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30, 100),
+)
 
 METHODS = {"GET", "POST", "PUT", "DELETE", "OPTIONS", "PATCH"}
 """Others are counted together: whoever invents methods must not fill the memory."""

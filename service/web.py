@@ -24,6 +24,7 @@ from service.judging.current import Current
 from service.judging.judge import judge_all
 from service.judging.judged import Judged, judged
 from service.judging.ready import Ready, ReadyAnswers
+from service.judging.search_queue import SearchQueue
 from service.judging.together import Together
 from service.keys.ring import KeyRing
 from service.ledger.writer import Entry, LedgerWriter
@@ -48,8 +49,10 @@ class Service:
     batches: ThreadPoolExecutor
     keys: KeyRing
     turns: Turns
+    searches: SearchQueue
 
     def close(self) -> None:
+        self.searches.close()
         self.ledger.close()
         self.keys.close()
         self.references.close()

@@ -18,6 +18,7 @@ _HEADERS = {
     "Location": {"description": "Where to read it.", "schema": _TEXT},
     "Link": {"description": 'The next page, with rel="next", if there is one.', "schema": _TEXT},
     "Allow": {"description": "The methods that the address takes.", "schema": _TEXT},
+    "Preference-Applied": {"description": "What was granted of the header Prefer.", "schema": _TEXT},
     "Retry-After": {"description": "Seconds to wait before trying again.", "schema": {"type": "integer"}},
 }
 _PROBLEMS = {

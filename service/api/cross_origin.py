@@ -6,8 +6,18 @@ from fastapi import FastAPI
 from starlette.middleware.cors import CORSMiddleware
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "DELETE")
-SENT = ("Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", "X-Request-Id")
-READ = ("ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After", "WWW-Authenticate", "X-Request-Id")
+SENT = ("Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", "Prefer", "X-Request-Id")
+READ = (
+    "ETag",
+    "Link",
+    "Location",
+    "Preference-Applied",
+    "RateLimit",
+    "RateLimit-Policy",
+    "Retry-After",
+    "WWW-Authenticate",
+    "X-Request-Id",
+)
 
 
 def allow_origins(app: FastAPI, origins: tuple[str, ...]) -> None:

@@ -17,7 +17,7 @@ from starlette.responses import Response
 
 from service.api.idempotency_key import IdempotencyKeyReusedError, idempotency_key
 from service.database import Database
-from service.idempotency.answers import Answer, Attempt, Kept, find, forget_old, keep, keep_if_first
+from service.idempotency.answers import Answer, Attempt, Kept, find, forget_old, keep, keep_if_first, renew
 from service.metrics import REPEATS
 from service.web import Along, service_of
 
@@ -51,6 +51,14 @@ def keep_response(request: Request, connection: Connection, response: Response) 
     attempt = attempt_of(request)
     if attempt is not None:
         keep(connection, attempt, _answer(response))
+
+
+def renew_response(request: Request, response: Response) -> None:
+    """Give this response from now on, in place of the first answer that was kept when the work began."""
+    attempt = attempt_of(request)
+    if attempt is not None:
+        with service_of(request).database.writing() as connection:
+            renew(connection, attempt, _answer(response))
 
 
 def along(request: Request, respond: Callable[[Any], Response]) -> Along | None:

@@ -90,3 +90,13 @@ DATABASE_AWAY = ProblemKind(
     "unless the connection broke in the very moment of storing: a POST that is repeated with the same Idempotency-Key "
     "is carried out once.",
 )  # fmt: skip
+SEARCHES_BUSY = ProblemKind(
+    "searches-busy", 503, "Too many searches wait already",
+    "Searches are done one after the other, and as many wait as may. Nothing was begun. Ask again after the time in "
+    "Retry-After.",
+)  # fmt: skip
+SEARCH_INTERRUPTED = ProblemKind(
+    "search-interrupted", 503, "The search was interrupted",
+    "The process that was searching has ended before it was done, as when the service is started anew. Ask again: "
+    "nothing else was lost.",
+)  # fmt: skip

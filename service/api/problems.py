@@ -32,6 +32,8 @@ from service.api.problem_kinds import (
     NOT_FOUND,
     NOT_VALID,
     SCOPE_MISSING,
+    SEARCH_INTERRUPTED,
+    SEARCHES_BUSY,
     SERVER_FAULT,
     STALE,
     TOO_LARGE,
@@ -45,12 +47,14 @@ from service.api.words import body_fault, words
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
 from service.catalogue.upgrade import OutdatedDatabaseError
 from service.engine.refusal import RefusedError
+from service.judging.search_queue import SearchesBusyError
 from service.ledger.records import UnknownRecordError
+from service.searches.kept import SearchInterruptedError, UnknownSearchError
 
 log = logging.getLogger("coilgap")
 
 MEDIA_TYPE = "application/problem+json"
-RETRY_AFTER_S = 5
+UNAVAILABLE, RETRY_AFTER_S = 503, 5
 MOST_FAULTS = 100
 
 
@@ -75,6 +79,9 @@ ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
     (TooManyRequestsError, None, TOO_MANY),
     (UnknownError, None, NOT_FOUND),
     (UnknownRecordError, None, NOT_FOUND),
+    (UnknownSearchError, None, NOT_FOUND),
+    (SearchesBusyError, None, SEARCHES_BUSY),
+    (SearchInterruptedError, None, SEARCH_INTERRUPTED),
     (AlreadyThereError, None, CONFLICT),
     (WithdrawnError, None, CONFLICT),
     (StaleRevisionError, None, STALE),
@@ -180,7 +187,7 @@ def _headers(scope: Scope, error: Exception, kind: ProblemKind) -> dict[str, str
     headers = dict(getattr(error, "headers", None) or {})
     if kind is WRONG_METHOD:
         headers["Allow"] = ", ".join(_allowed(scope))
-    if kind is DATABASE_AWAY:
+    if kind.status == UNAVAILABLE:
         headers["Retry-After"] = str(RETRY_AFTER_S)
     if isinstance(error, StaleRevisionError):
         headers["ETag"] = f'"{error.current}"'

@@ -42,6 +42,6 @@ def needed_scope(method: str, path: str) -> str | None:
     """
     if path != "/v1" and not path.startswith("/v1/"):
         return None
-    if method in READING or path == "/v1/evaluations" or path.startswith("/v1/evaluations/"):
+    if method in READING or path in {"/v1/evaluations", "/v1/searches"} or path.startswith("/v1/evaluations/"):
         return EVALUATE
     return CATALOGUE

@@ -488,6 +488,18 @@ class FittedTyre(TypedDict):
     section_width_mm: NotRequired[Reading | None]
 
 
+class FoundCombination(TypedDict):
+    rank: int
+    parts: list[CataloguedEntry | InlineEntry]
+    verdict: Literal["clear", "marginal", "undetermined", "unsafe"]
+    action: Literal["sell", "refer", "stop"]
+    lift_mm: Result | None
+    lift_error_mm: float | None
+    nonconformity_probability: float | None
+    worst: WorstCheck
+    question: EvaluationRequest
+
+
 class HardPoints(TypedDict):
     lower_arm_front: list[Reading]
     lower_arm_rear: list[Reading]
@@ -720,6 +732,75 @@ class Result(TypedDict):
 class SafetyNote(TypedDict):
     code: str
     text: str
+
+
+class Search(TypedDict):
+    id: str
+    status: Literal["running", "done", "failed"]
+    progress: SearchProgress
+    asked_at: str
+    expires_at: str
+    counts: SearchCounts | None
+    catalogue: SearchCatalogue
+    items: list[FoundCombination]
+    next: str | None
+    near_misses: list[FoundCombination]
+    problem: Problem | None
+
+
+class SearchCatalogue(TypedDict):
+    vehicle_revision: int | None
+    axle_revision: int | None
+    choices: dict[str, int]
+    engine_version: str
+    policy_version: int
+
+
+class SearchCounts(TypedDict):
+    combinations: int
+    refused: int
+    pruned: int
+    evaluated: int
+    clear: int
+
+
+class SearchProgress(TypedDict):
+    done: int
+    of: int
+
+
+class SearchRequest(TypedDict):
+    axle: ReferencedAxle | InlineAxle
+    load: NotRequired[Load | None]
+    duty: NotRequired[Literal["sealed_road", "unsealed_touring", "rock_and_articulation"]]
+    policy: NotRequired[Literal["standard"]]
+    target_lift_mm: NotRequired[Reading | None]
+    lift_tolerance_mm: NotRequired[float | None]
+    kinds: list[
+        Literal[
+            "coil_spring",
+            "strut",
+            "damper",
+            "strut_top_spacer",
+            "spring_spacer",
+            "bump_stop",
+            "bump_stop_spacer",
+            "upper_arm",
+            "differential_spacer",
+            "limit_strap",
+            "brake_hose",
+            "torsion_bar",
+            "leaf_pack",
+            "leaf_block",
+            "shackle",
+            "tyre",
+        ]
+    ]
+    keep: NotRequired[list[CataloguedEntry | InlineEntry]]
+    suppliers: NotRequired[list[str] | None]
+    most_parts: NotRequired[int | None]
+    near_misses: NotRequired[int]
+    limit: NotRequired[int]
 
 
 class Shackle(TypedDict):
@@ -1117,6 +1198,17 @@ class VerdictRecord(TypedDict):
     missing: list[Missing]
     assumptions: list[str]
     provenance: Provenance
+
+
+class WorstCheck(TypedDict):
+    check: str
+    outcome: Literal["clear", "marginal", "undetermined", "unsafe", "not_applicable"]
+    at: str | None
+    quantity: str
+    margin: float | None
+    standard_uncertainty: float | None
+    conformity_probability: float | None
+    because: str
 
 
 Reading = float | Measured

@@ -122,6 +122,18 @@ class DatabaseAwayError(ProblemError):
     kind = "database-away"
 
 
+class SearchesBusyError(ProblemError):
+    """Too many searches wait already: ask again later."""
+
+    kind = "searches-busy"
+
+
+class SearchInterruptedError(ProblemError):
+    """The service was started anew in the middle of the search: ask again."""
+
+    kind = "search-interrupted"
+
+
 PROBLEMS = {problem.kind: problem for problem in ProblemError.__subclasses__()}
 
 

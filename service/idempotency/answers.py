@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import orjson
-from sqlalchemy import Connection, delete, select
+from sqlalchemy import Connection, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.database import table_of, utc_now
@@ -76,9 +76,7 @@ def keep_if_first(connection: Connection, attempt: Attempt, answer: Answer) -> b
         "idempotency_key": attempt.key,
         "request_sha256": attempt.sha256,
         "answered_at": utc_now(),
-        "status": answer.status,
-        "headers": orjson.dumps(dict(answer.headers)).decode(),
-        "body": answer.body,
+        **_columns(answer),
     }
     names = ("caller", "idempotency_key")
     changes = {name: value for name, value in values.items() if name not in names}
@@ -89,9 +87,20 @@ def keep_if_first(connection: Connection, attempt: Attempt, answer: Answer) -> b
     return attempt.kept
 
 
+def renew(connection: Connection, attempt: Attempt, answer: Answer) -> None:
+    """Keep the answer of work that has ended in place of the one that was kept when it began."""
+    mine = (ANSWERS.c.caller == attempt.caller, ANSWERS.c.idempotency_key == attempt.key)
+    connection.execute(update(ANSWERS).where(*mine).values(**_columns(answer)))
+
+
 def forget_old(connection: Connection) -> None:
     """Remove what is older than a day."""
     connection.execute(delete(ANSWERS).where(ANSWERS.c.answered_at < _oldest_kept()))
+
+
+def _columns(answer: Answer) -> dict[str, Any]:
+    headers = orjson.dumps(dict(answer.headers)).decode()
+    return {"status": answer.status, "headers": headers, "body": answer.body}
 
 
 def _oldest_kept() -> str:

@@ -71,6 +71,18 @@ def test_verdicts_are_counted_by_outcome(moved, client):
     assert counted[("coilgap_verdicts_total", (("verdict", verdict),))] == 3
 
 
+def test_searches_are_counted_by_outcome_and_their_times(moved):
+    tarn = {"vehicle": "tarn-300-double-cab", "end": "front"}
+    counted = moved(
+        *[lambda client: client.post("/v1/searches", {"axle": tarn, "kinds": ["strut"]})] * 2,
+        lambda client: client.post("/v1/searches", {"axle": tarn, "kinds": ["strut"], "target_lift_mm": 300}),
+        lambda client: client.post("/v1/searches", {"axle": tarn, "kinds": ["leaf_pack"]}),
+    )
+    outcomes = {labels[0][1]: times for (name, labels), times in counted.items() if name == "coilgap_searches_total"}
+    assert outcomes == {"found": 2, "nothing": 1}
+    assert counted[("coilgap_search_seconds_count", ())] == 3
+
+
 def test_the_cache_of_ready_answers_is_counted(moved):
     counted = moved(*[lambda client: client.post("/v1/evaluations", QUESTION)] * 3)
     hits, misses = (

@@ -17,6 +17,7 @@ COMMITTED = ROOT / "tests" / "openapi.json"
 EXAMPLES = ROOT / "openapi-examples"
 AWAY = "the database does not answer"
 KEY_NEEDED = "a key is needed"
+COME_FIRST = "other searches come first"
 USED_UP = "the caller has used up its requests"
 FILES = {"text/csv", "application/jsonl"}
 SHOWN = {"application/json", "text/html", "image/svg+xml", "application/pdf"}
@@ -96,6 +97,8 @@ class Run:
                 event.listen(self.client.app.state.service.database.engine, "begin", no_answer)
             elif step == KEY_NEEDED:
                 self.monkeypatch.setattr(self.client.app.state.admission, "needs_keys", True)
+            elif step == COME_FIRST:
+                self.monkeypatch.setattr(self.client.app.state.service.searches, "_executor", NeverFree())
             elif step == USED_UP:
                 limits = RateLimits(Settings(rate_limit_without_key="1/hour"))
                 self.monkeypatch.setattr(self.client.app.state.admission, "limits", limits)
@@ -125,6 +128,16 @@ class Run:
         answer = self.client.request(request["method"], path, headers=headers, **content)
         self.seen.update({name: answer.headers[name] for name in ("location", "etag") if name in answer.headers})
         return answer
+
+
+class NeverFree:
+    """An executor that does not come to what it is given."""
+
+    def submit(self, *_):
+        pass
+
+    def shutdown(self, **_):
+        pass
 
 
 def no_answer(_connection):

@@ -22,8 +22,10 @@ from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingErr
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
 from service.catalogue.upgrade import OutdatedDatabaseError
 from service.engine.refusal import RefusedError
+from service.judging.search_queue import SearchesBusyError
 from service.keys.issuing import issue
 from service.ledger.records import UnknownRecordError
+from service.searches.kept import SearchInterruptedError, UnknownSearchError
 from service.settings import Settings
 
 TOP = "/v1/parts/KES-TOP-20"
@@ -79,6 +81,12 @@ def under_a_key_of_another_request(client, _monkeypatch):
     return client.post("/v1/vehicles", {"vehicle_id": "two", "name": "Two"}, headers=key)
 
 
+def where_others_wait(client, monkeypatch):
+    monkeypatch.setattr("service.judging.search_queue.MOST_AT_ONCE", 0)
+    tarn = {"vehicle": "tarn-300-double-cab", "end": "front"}
+    return client.post("/v1/searches", {"axle": tarn, "kinds": ["strut"]})
+
+
 PROVOKED = {
     (IdempotencyKeyReusedError, None): (422, under_a_key_of_another_request),
     (IdempotencyKeyError, None): (
@@ -98,6 +106,12 @@ PROVOKED = {
         404,
         lambda client, _: client.get("/v1/evaluations/01999999-0000-7000-8000-000000000000"),
     ),
+    (UnknownSearchError, None): (
+        404,
+        lambda client, _: client.get("/v1/searches/01999999-0000-7000-8000-000000000000"),
+    ),
+    (SearchesBusyError, None): (503, where_others_wait),
+    (SearchInterruptedError, None): (503, raising(SearchInterruptedError())),  # else it is told inside of a search
     (AlreadyThereError, None): (409, lambda client, _: client.post("/v1/parts", SPACER)),
     (WithdrawnError, None): (409, added_to_a_withdrawn_vehicle),
     (StaleRevisionError, None): (412, lambda client, _: client.delete(TOP, headers={"If-Match": '"9"'})),
@@ -206,6 +220,6 @@ def test_the_page_of_operations_lists_them_all(shared_client):
 
 def test_every_route_reads_its_body_by_our_rules(app):
     routes = [route for route in app.state.routes if isinstance(route, APIRoute) and route.body_field]
-    assert len(routes) == 6
+    assert len(routes) == 7
     assert {type(route).__name__ for route in routes} == {"JsonRoute"}
     assert APIRouter().route_class is not type(routes[0])
