@@ -8,13 +8,15 @@ from typing import Literal, Self, TypeVar
 
 import httpx
 
-from service.client import calls
+from service.client import calls, searching
 from service.client.awaited_shelves import Axles, Shelf, every
 from service.client.bodies import (
     CataloguedPart,
     EvaluationRequest,
     ImportReport,
     RecordSummary,
+    Search,
+    SearchRequest,
     StoredPart,
     StoredVehicle,
     Vehicle,
@@ -66,6 +68,25 @@ class AsyncClient:
     def evaluations(self, **wanted: str) -> AsyncIterator[RecordSummary]:
         """Records, newest first, by ``vehicle``, ``axle``, ``sku``, ``verdict``, ``since`` and ``until``."""
         return every(self.send, calls.evaluations, wanted)
+
+    async def search(self, request: SearchRequest) -> Search:
+        """Every clear combination of catalogued parts, best first, and the near misses; when the search has ended.
+
+        ``items`` holds all of them, whatever ``limit`` the request states. A search that was interrupted is a
+        ``ProblemError``.
+        """
+        steps, answer = searching.steps(request), None
+        while True:
+            try:
+                step = steps.send(answer)
+            except StopIteration as ended:
+                found: Search = ended.value
+                return found
+            answer = None
+            if isinstance(step, float):
+                await asyncio.sleep(step)
+            else:
+                answer = await self.send(step)
 
     async def import_file(
         self, content: bytes, form: Literal["csv", "jsonl"], kind: str | None = None, *, dry_run: bool = False

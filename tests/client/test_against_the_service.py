@@ -1,12 +1,13 @@
 """The client against the service itself, behind a real socket."""
 
 import re
+import threading
 
 import pytest
 from real_server import serving
 
 from service.app import create_app
-from service.client import CoilgapError, ProblemError, UnreachableError
+from service.client import CoilgapError, ProblemError, UnreachableError, searching
 from service.client.patience import Patience
 from service.client.problems import (
     ConflictError,
@@ -14,9 +15,11 @@ from service.client.problems import (
     NotFoundError,
     NotValidError,
     ScopeMissingError,
+    ServerFaultError,
     StaleRevisionError,
 )
 from service.database import Database
+from service.engine.search import search
 from service.keys.issuing import issue
 from service.settings import Settings
 
@@ -90,6 +93,59 @@ def test_a_listing_is_read_to_its_end(service):
     assert every == sorted(every)
     assert len(every) == len(list(service.parts.every())) > 21
     assert {part["kind"] for part in service.parts.every(kind="bump_stop")} == {"bump_stop"}
+
+
+SEARCH = {
+    "axle": AXLE,
+    "duty": "unsealed_touring",
+    "kinds": [
+        "coil_spring",
+        "strut",
+        "strut_top_spacer",
+        "spring_spacer",
+        "bump_stop_spacer",
+        "upper_arm",
+        "bump_stop",
+    ],
+}
+
+
+def test_a_search_is_waited_for_and_read_to_its_end(service, monkeypatch):
+    monkeypatch.setattr(searching, "PAGE", 30)
+    found = service.search({**SEARCH, "near_misses": 3})
+    assert [item["rank"] for item in found["items"]] == list(range(1, found["counts"]["clear"] + 1))
+    assert len(found["items"]) > 60
+    assert (found["status"], found["next"], len(found["near_misses"])) == ("done", None, 3)
+    assert service.evaluate(found["items"][-1]["question"])["action"] == "sell"
+
+
+def test_a_search_that_takes_long_is_asked_for_again(service, monkeypatch):
+    monkeypatch.setattr(searching, "WAIT_S", 0)
+    monkeypatch.setattr(searching, "ASK_AGAIN_S", 0.01)
+    opened, asked, read = threading.Event(), [], searching.read
+
+    def slow(wanted, tell):
+        opened.wait(30)
+        return search(wanted, tell)
+
+    def ask_again(*arguments):
+        asked.append(arguments)
+        if len(asked) == 3:
+            opened.set()
+        return read(*arguments)
+
+    monkeypatch.setattr("service.judging.search_queue.search", slow)
+    monkeypatch.setattr(searching, "read", ask_again)
+    assert service.search(SEARCH)["items"]
+    assert len(asked) >= 3
+
+
+def test_a_search_that_fails_is_its_problem(service, monkeypatch):
+    monkeypatch.setattr("service.judging.search_queue.search", lambda *_: 1 / 0)
+    with pytest.raises(ServerFaultError):
+        service.search(SEARCH)
+    with pytest.raises(NotValidError, match="names strut twice"):
+        service.search({**SEARCH, "kinds": ["strut", "strut"]})
 
 
 def test_files_go_in_and_out(service):
