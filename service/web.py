@@ -23,6 +23,7 @@ from service.idempotency.turns import Turns
 from service.judging.current import Current
 from service.judging.judge import judge_all
 from service.judging.judged import Judged, judged
+from service.judging.mending import mended, wants_remedies
 from service.judging.ready import Ready, ReadyAnswers
 from service.judging.search_queue import SearchQueue
 from service.judging.together import Together
@@ -119,7 +120,9 @@ async def _still_holds(service: Service, verdict: Judged) -> bool:
 async def decide(service: Service, asked: Asked, text: bytes, along: Along | None = None) -> Decided:
     """Judge a checked question that came in these bytes. If it is kept, its record is durable when this returns."""
     combination = await _looked_up(service, combine, await service.current.standing(), asked.question)
-    verdict = judged(combination, asked.question, await service.together.verdict(combination.build))
+    wants = wants_remedies(asked.question)
+    record, remedies = await service.together.verdict(combination.build, wants_remedies=wants)
+    verdict = judged(combination, asked.question, mended(record, asked.question, combination, remedies))
     service.ready.keep(text, Ready(verdict, asked.keep))
     return await give(service, verdict, keep=asked.keep, along=along)
 

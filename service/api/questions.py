@@ -31,4 +31,6 @@ def read_question(value: object) -> EvaluationRequest:
 def asked(question: EvaluationRequest) -> Asked:
     """A question without what was left out, and apart from it whether its verdict is to be kept."""
     body = question.model_dump(exclude_none=True)
+    if question.remedies:
+        del body["remedies"]
     return Asked(body, body.pop("record"))

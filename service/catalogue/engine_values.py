@@ -43,6 +43,24 @@ def reading(value: float | Mapping[str, float]) -> Reading:
     return Reading(float(value))
 
 
+def body_of(value: Any) -> dict[str, Any]:
+    """The body that describes one of the engine's values, the way back of ``engine_value``; of a part with its kind.
+
+    >>> from service.engine.parts import StrutTopSpacer
+    >>> body_of(StrutTopSpacer(Reading(20.0)))
+    {'kind': 'strut_top_spacer', 'thickness_mm': 20.0}
+    """
+    stated = {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    kind = {"kind": value.kind} if hasattr(value, "kind") else {}
+    return kind | {name: plain for name, plain in stated.items() if plain not in (None, "")}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Reading):
+        return value.value if value.plus_minus is None else {"value": value.value, "plus_minus": value.plus_minus}
+    return [_plain(each) for each in value] if isinstance(value, tuple) else value
+
+
 @cache
 def _converters(kind: Any) -> dict[str, Converter]:
     hints = get_type_hints(kind)

@@ -383,6 +383,7 @@ class EvaluationRequest(TypedDict):
     target_lift_mm: NotRequired[Reading | None]
     lift_tolerance_mm: NotRequired[float | None]
     policy: NotRequired[Literal["standard"]]
+    remedies: NotRequired[bool]
     record: NotRequired[bool]
 
 
@@ -570,6 +571,11 @@ class InlineEntry(TypedDict):
     quantity: NotRequired[int]
 
 
+class Instead(TypedDict):
+    parts: list[dict[str, Any]]
+    load: NotRequired[dict[str, Any] | None]
+
+
 class JointMargin(TypedDict):
     margin_mm: NotRequired[Result | None]
     margin_deg: NotRequired[Result | None]
@@ -722,6 +728,25 @@ class RecordSummary(TypedDict):
 class ReferencedAxle(TypedDict):
     vehicle: str
     end: Literal["front", "rear"]
+
+
+class Remedy(TypedDict):
+    check: str
+    field: str
+    bound: Literal["at_most", "at_least"]
+    was: float | None
+    becomes: float
+    step: float
+    says: str
+    verdict: Literal["clear", "marginal", "undetermined", "unsafe"]
+    action: Literal["sell", "refer", "stop"]
+    lift_mm: Result | None
+    lift_change_mm: float | None
+    bump_travel_change_mm: float | None
+    droop_travel_change_mm: float | None
+    worsens: list[Worsened]
+    breaks: list[str]
+    instead: Instead | None
 
 
 class Result(TypedDict):
@@ -1196,8 +1221,18 @@ class VerdictRecord(TypedDict):
     lift_mm: Result | None
     safety_notes: list[SafetyNote]
     missing: list[Missing]
+    remedies: list[Remedy] | None
     assumptions: list[str]
     provenance: Provenance
+
+
+class Worsened(TypedDict):
+    check: str
+    was: str
+    becomes: str
+    margin_was: float | None
+    margin_becomes: float | None
+    quantity: str
 
 
 class WorstCheck(TypedDict):

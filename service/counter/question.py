@@ -9,7 +9,7 @@ from typing import Any
 
 from fastapi.exceptions import RequestValidationError
 
-from service.api.questions import read_question
+from service.api.questions import asked, read_question
 from service.api.words import body_fault
 from service.catalogue.references import Lookup
 from service.counter.form import Form, Mass
@@ -68,11 +68,9 @@ def question_of(form: Form, named: list[Named]) -> Question:
 def checked(question: Question) -> Question:
     """A question after the API's own check, with its defaults. Raises ``RefusedError``."""
     try:
-        body = read_question(question).model_dump(exclude_none=True)
+        return asked(read_question(question)).question
     except RequestValidationError as error:
         raise RefusedError(_faults(error, question)) from None
-    del body["record"]
-    return body
 
 
 def number_of(text: str, pointer: str) -> float:

@@ -32,19 +32,22 @@ class Verdicts:
 
     def record(self, index: int) -> dict[str, object]:
         """The verdict on build ``index`` as plain values ready for JSON, in the form of the HTTP contract."""
-        chunk, row = self._place[index]
-        return record_of(self._settled[chunk], row)
+        return record_of(*self.place(index))
 
     def checks(self, index: int) -> list[Told]:
         """The worst finding of each check on build ``index``, worst check first."""
-        chunk, row = self._place[index]
-        return worst_of_each_check(told(self._settled[chunk], row))
+        return worst_of_each_check(told(*self.place(index)))
 
     def lift_mm(self, index: int) -> tuple[float, float]:
         """Lift of build ``index`` and its expanded uncertainty, mm; not-a-number where it is not known."""
-        chunk, row = self._place[index]
-        values, plus_minus = self._settled[chunk].positions.reported
+        settled, row = self.place(index)
+        values, plus_minus = settled.positions.reported
         return values[row][LIFT], plus_minus[row][LIFT]
+
+    def place(self, index: int) -> tuple[Settled, int]:
+        """Where build ``index`` stands: the chunk in which it was settled, and its row there."""
+        chunk, row = self._place[index]
+        return self._settled[chunk], row
 
 
 def evaluate(builds: Sequence[Build]) -> Verdicts:

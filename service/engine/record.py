@@ -24,7 +24,7 @@ LIFT = -SINGLES
 
 
 def record_of(settled: Settled, row: int) -> Json:
-    """The engine's part of the verdict record on build ``row`` of a chunk."""
+    """The engine's part of the verdict record on build ``row`` of a chunk; remedies are solved for apart from it."""
     build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
     findings = list(told(settled, row))
     checks = worst_of_each_check(iter(findings))
@@ -39,6 +39,7 @@ def record_of(settled: Settled, row: int) -> Json:
         "lift_mm": result(*lift),
         "safety_notes": safety_notes(build),
         "missing": _missing(settled, row, checks),
+        "remedies": [],
         "assumptions": list(assumptions(build)),
     }
 

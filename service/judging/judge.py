@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import count
 from typing import Any
 
 from service.catalogue.combination import Combination, combine, named
 from service.catalogue.references import Lookup, References
 from service.engine import evaluate
 from service.engine.refusal import RefusedError
+from service.engine.remedies import remedies
 from service.judging.judged import Judged, judged
+from service.judging.mending import mended, unclear, wants_remedies
 
 Question = dict[str, Any]
 
@@ -18,7 +19,10 @@ Question = dict[str, Any]
 def judge(catalogue: Lookup, question: Question) -> Judged:
     """The verdict on one checked question. Raises ``RefusedError`` where it cannot be."""
     combination = combine(catalogue, question)
-    return judged(combination, question, evaluate([combination.build]).record(0))
+    verdicts = evaluate([combination.build])
+    wanted = unclear(verdicts, [0] if wants_remedies(question) else [])
+    found = remedies(verdicts, wanted)
+    return judged(combination, question, mended(verdicts.record(0), question, combination, found[0] if found else ()))
 
 
 def judge_all(references: References, questions: Sequence[Question]) -> list[Judged | RefusedError]:
@@ -26,12 +30,17 @@ def judge_all(references: References, questions: Sequence[Question]) -> list[Jud
     catalogue = references.standing()
     catalogue.heads(None, {sku for question in questions for sku in named(question)[1]})  # all of them in one query
     combined = [_combined(catalogue, question) for question in questions]
+    places = [place for place, each in enumerate(combined) if isinstance(each, Combination)]
     verdicts = evaluate([each.build for each in combined if isinstance(each, Combination)])
-    rows = count()
-    return [
-        judged(each, question, verdicts.record(next(rows))) if isinstance(each, Combination) else each
-        for each, question in zip(combined, questions, strict=True)
-    ]
+    wanted = unclear(verdicts, [row for row, place in enumerate(places) if wants_remedies(questions[place])])
+    found = dict(zip(wanted, remedies(verdicts, wanted), strict=True))
+    rows = {place: row for row, place in enumerate(places)}
+
+    def answer(combination: Combination, place: int) -> Judged:
+        row, question = rows[place], questions[place]
+        return judged(combination, question, mended(verdicts.record(row), question, combination, found.get(row, ())))
+
+    return [answer(each, place) if isinstance(each, Combination) else each for place, each in enumerate(combined)]
 
 
 def _combined(catalogue: Lookup, question: Question) -> Combination | RefusedError:

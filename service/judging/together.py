@@ -7,29 +7,41 @@ the event loop is judged together; a question that comes alone waits for nobody.
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from service.engine import Build, evaluate
+from service.engine import Build, Verdicts, evaluate
+from service.engine.remedies import Remedy, is_costly, remedies
+from service.judging.mending import unclear
 
 MOST_AT_ONCE = 32
 """More would not be quicker, each by itself, and the event loop has to turn now and then."""
 
-Verdict = dict[str, object]
-Waiting = list[tuple[Build, asyncio.Future[Verdict]]]
+Verdict = tuple[dict[str, object], tuple[Remedy, ...]]
+"""The engine's record of a build, and what would mend it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    build: Build
+    wants_remedies: bool
+    future: asyncio.Future[Verdict]
 
 
 class Together:
     """Each event loop has its own questions; usually there is one."""
 
     def __init__(self) -> None:
-        self._waiting: dict[asyncio.AbstractEventLoop, Waiting] = {}
+        self._waiting: dict[asyncio.AbstractEventLoop, list[Waiting]] = {}
+        self._beside: set[asyncio.Task[None]] = set()
 
-    async def verdict(self, build: Build) -> Verdict:
+    async def verdict(self, build: Build, *, wants_remedies: bool = True) -> Verdict:
         loop = asyncio.get_running_loop()
         if loop not in self._waiting:
             self._waiting[loop] = []
             loop.call_soon(self._judge, loop)
         future: asyncio.Future[Verdict] = loop.create_future()
-        self._waiting[loop].append((build, future))
+        self._waiting[loop].append(Waiting(build, wants_remedies, future))
         return await future
 
     def _judge(self, loop: asyncio.AbstractEventLoop) -> None:
@@ -37,12 +49,39 @@ class Together:
         if len(came) > MOST_AT_ONCE:
             self._waiting[loop] = came[MOST_AT_ONCE:]
             loop.call_soon(self._judge, loop)
-        waiting = [(build, future) for build, future in came[:MOST_AT_ONCE] if not future.done()]
+        waiting = [each for each in came[:MOST_AT_ONCE] if not each.future.done()]
         try:
-            verdicts = evaluate([build for build, _ in waiting])
-            for row, (_, future) in enumerate(waiting):
-                future.set_result(verdicts.record(row))
+            self._answer(loop, waiting)
         except Exception as error:  # noqa: BLE001 — whatever it is, each of them must hear of it
-            for _, future in waiting:
-                if not future.done():
-                    future.set_exception(error)
+            for each in waiting:
+                _fail(each, error)
+
+    def _answer(self, loop: asyncio.AbstractEventLoop, waiting: Sequence[Waiting]) -> None:
+        """All at once; a remedy for which a surveyed geometry has to be compiled anew is found beside the loop."""
+        verdicts = evaluate([each.build for each in waiting])
+        failed = unclear(verdicts, [row for row, each in enumerate(waiting) if each.wants_remedies])
+        costly = {row for row in failed if is_costly(verdicts, row)}
+        quick = [row for row in failed if row not in costly]
+        found = dict(zip(quick, remedies(verdicts, quick) if quick else (), strict=True))
+        for row, each in enumerate(waiting):
+            if row in costly:
+                task = loop.create_task(_answer_beside(verdicts, row, each))
+                self._beside.add(task)
+                task.add_done_callback(self._beside.discard)
+            else:
+                each.future.set_result((verdicts.record(row), found.get(row, ())))
+
+
+async def _answer_beside(verdicts: Verdicts, row: int, waiting: Waiting) -> None:
+    try:
+        found = await asyncio.get_running_loop().run_in_executor(None, remedies, verdicts, [row])
+    except Exception as error:  # noqa: BLE001 — as above
+        _fail(waiting, error)
+    else:
+        if not waiting.future.done():
+            waiting.future.set_result((verdicts.record(row), found[0]))
+
+
+def _fail(waiting: Waiting, error: Exception) -> None:
+    if not waiting.future.done():
+        waiting.future.set_exception(error)

@@ -15,8 +15,11 @@ AXLES = ["tarn-300-double-cab/front", "stenmoor-340-wagon/rear", "hathrop-260-pi
          "veldram-18-flatbed/front", "orrenby-3-van/front", "ulfrane-210-station/front"]  # fmt: skip
 
 
+RECORD = {"record": False, "remedies": False}
+
+
 def judged(client, questions):
-    results = client.post("/v1/evaluations/batch", {"requests": [{**each, "record": False} for each in questions]})
+    results = client.post("/v1/evaluations/batch", {"requests": [{**each, **RECORD} for each in questions]})
     return results.json()["results"]
 
 

@@ -112,6 +112,11 @@ def lift(axle: Axle) -> Build:
     return assemble(axle, [proposed(sku) for sku in LIFT], load(), DUTY, TARGET)
 
 
+def too_high(axle: Axle) -> Build:
+    """A spring and a spacer that are too much together, with all else that belongs to a lift."""
+    return assemble(axle, [proposed(sku) for sku in (*LIFT, "KES-TOP-20")], load(), DUTY, TARGET)
+
+
 def sweep(axle: Axle, count: int) -> Iterator[Build]:
     """So many builds, no two alike: every choice from the shelf, over and over, each time under another load."""
     choices = cycle([tuple(chain(*chosen)) for chosen in product(*SHELF)])

@@ -14,13 +14,14 @@ from functools import partial
 from time import process_time
 
 import numpy as np
-from demo_combination import DUTY, compiled, lift, sweep
+from demo_combination import DUTY, compiled, lift, sweep, too_high
 
 from service.engine import Axle, Build, Verdicts, evaluate
 from service.engine.brought import brought_by
 from service.engine.decision import OUTCOMES
 from service.engine.evaluation import CHUNK
 from service.engine.positions import factory_positions
+from service.engine.remedies import remedies
 from service.engine.rows import Rows
 
 ROUND_SECONDS = 0.2
@@ -65,6 +66,7 @@ def _one_by_itself(axle: Axle, rounds: int) -> float:
         "evaluate": partial(evaluate, [build]),
         "record": partial(verdicts.record, 0),
         "one evaluation": lambda: evaluate([lift(axle)]).record(0),
+        "remedies of a build with two failing checks": partial(remedies, evaluate([too_high(axle)]), [0]),
         "compile a taped axle": lambda: factory_positions(compiled().under(DUTY)),
     }
     seconds = {name: _best(step, rounds) for name, step in steps.items()}

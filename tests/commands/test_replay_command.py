@@ -1,6 +1,7 @@
 """``replay``: records come out the same once more, whatever the catalogue has become; else the difference is listed."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from sqlalchemy import text
@@ -9,6 +10,8 @@ from service.__main__ import main
 from service.app import create_app
 from service.engine import ENGINE_VERSION
 from service.judging import judge
+from service.judging.replay import replay
+from service.ledger.kept import kept_record
 from service.settings import Settings
 
 TOP = "/v1/parts/KES-TOP-20"
@@ -93,6 +96,9 @@ def test_a_difference_is_listed_by_its_pointer(command, kept, monkeypatch):
         def __init__(self, builds):
             self.verdicts = evaluate(builds)
 
+        def __getattr__(self, name):
+            return getattr(self.verdicts, name)
+
         def record(self, row):
             record = self.verdicts.record(row)
             record["checks"][0]["margin"] = -99.5
@@ -145,3 +151,14 @@ def test_it_is_told_which_records(command, arguments):
     with pytest.raises(SystemExit) as ended:
         command("replay", *arguments)
     assert ended.value.code == 2
+
+
+def test_a_record_from_before_there_were_remedies_is_replayed_without(client, kept):
+    """As version 1 of the engine kept them: no remedies in the body."""
+    service = client.app.state.service
+    with service.database.reading() as connection:
+        record = kept_record(connection, kept[0])
+    assert record.body["remedies"]
+    old = {name: value for name, value in record.body.items() if name != "remedies"}
+    replayed = replay(service.references, replace(record, body=old))
+    assert (replayed.same, replayed.differences) == (True, ())

@@ -5,6 +5,7 @@ import threading
 
 import pytest
 
+from service.engine.decision import CLEAR, UNSAFE
 from service.judging import together as module
 from service.judging.together import Together
 
@@ -14,6 +15,11 @@ class Engine:
 
     def __init__(self):
         self.calls = []
+        self.mended = []
+
+    def remedies(self, verdicts, rows):
+        self.mended.append((threading.current_thread() is threading.main_thread(), [verdicts.builds[r] for r in rows]))
+        return [(f"remedy of {verdicts.builds[row]}",) for row in rows]
 
     def __call__(self, builds):
         if "bad" in builds:
@@ -25,6 +31,7 @@ class Engine:
 class Answered:
     def __init__(self, builds):
         self.builds = builds
+        self.codes = [UNSAFE if build in ("mendable", "costly") else CLEAR for build in builds]
 
     def record(self, row):
         return {"build": self.builds[row]}
@@ -34,7 +41,13 @@ class Answered:
 def engine(monkeypatch):
     engine = Engine()
     monkeypatch.setattr(module, "evaluate", engine)
+    monkeypatch.setattr(module, "remedies", engine.remedies)
+    monkeypatch.setattr(module, "is_costly", lambda verdicts, row: verdicts.builds[row] == "costly")
     return engine
+
+
+def verdict_on(build):
+    return {"build": build}, ()
 
 
 def test_what_comes_at_once_is_judged_in_one_call(engine):
@@ -42,7 +55,7 @@ def test_what_comes_at_once_is_judged_in_one_call(engine):
         together = Together()
         return await asyncio.gather(*(together.verdict(number) for number in range(20)))
 
-    assert asyncio.run(at_once()) == [{"build": number} for number in range(20)]
+    assert asyncio.run(at_once()) == [verdict_on(number) for number in range(20)]
     assert engine.calls == [list(range(20))]
 
 
@@ -51,7 +64,7 @@ def test_a_crowd_is_judged_in_parts(engine):
         together = Together()
         return await asyncio.gather(*(together.verdict(number) for number in range(100)))
 
-    assert asyncio.run(crowd()) == [{"build": number} for number in range(100)]
+    assert asyncio.run(crowd()) == [verdict_on(number) for number in range(100)]
     assert [len(call) for call in engine.calls] == [32, 32, 32, 4]
 
 
@@ -60,7 +73,7 @@ def test_what_comes_later_is_judged_later(engine):
         together = Together()
         return [await together.verdict(number) for number in range(3)]
 
-    assert asyncio.run(one_by_one()) == [{"build": number} for number in range(3)]
+    assert asyncio.run(one_by_one()) == [verdict_on(number) for number in range(3)]
     assert engine.calls == [[0], [1], [2]]
 
 
@@ -73,7 +86,7 @@ def test_a_failure_reaches_each_of_them_and_none_waits_for_ever():
 
     first, after = asyncio.run(failing())
     assert [type(each) for each in first] == [ZeroDivisionError, ZeroDivisionError]
-    assert after == {"build": "good"}
+    assert after == verdict_on("good")
 
 
 def test_who_has_gone_is_not_judged(engine):
@@ -84,7 +97,7 @@ def test_who_has_gone_is_not_judged(engine):
         gone.cancel()
         return await together.verdict("stayed")
 
-    assert asyncio.run(leaving()) == {"build": "stayed"}
+    assert asyncio.run(leaving()) == verdict_on("stayed")
     assert [build for call in engine.calls for build in call].count("stayed") == 1
 
 
@@ -100,5 +113,37 @@ def test_two_event_loops_do_not_mix(engine):
     for loop in loops:
         loop.join()
     for name in ("a", "b", "c"):
-        assert answers[name] == [{"build": (name, number)} for number in range(50)]
+        assert answers[name] == [verdict_on((name, number)) for number in range(50)]
     assert all(len({name for name, _ in call}) == 1 for call in engine.calls)
+
+
+def test_remedies_are_found_at_once_and_the_costly_ones_beside_the_loop(engine):
+    async def some():
+        together = Together()
+        builds = ("mendable", "clear", "costly", "mendable")
+        wanted = [together.verdict(build) for build in builds]
+        return await asyncio.gather(*wanted, together.verdict("mendable", wants_remedies=False))
+
+    answers = asyncio.run(some())
+    assert [found for _, found in answers] == [
+        ("remedy of mendable",), (), ("remedy of costly",), ("remedy of mendable",), (),
+    ]  # fmt: skip
+    assert sorted(engine.mended) == [(False, ["costly"]), (True, ["mendable", "mendable"])]
+
+
+@pytest.mark.usefixtures("engine")
+def test_a_failure_beside_the_loop_is_heard_of_too(monkeypatch):
+    def failing(_verdicts, rows):
+        if rows:
+            raise ZeroDivisionError
+        return []
+
+    monkeypatch.setattr(module, "remedies", failing)
+
+    async def both():
+        together = Together()
+        return await asyncio.gather(together.verdict("costly"), together.verdict("clear"), return_exceptions=True)
+
+    costly, clear = asyncio.run(both())
+    assert isinstance(costly, ZeroDivisionError)
+    assert clear == verdict_on("clear")

@@ -106,4 +106,8 @@ class EvaluationRequest(Strict):
         description="How far from `target_lift_mm` the lift may be, either way; left out, as far as the policy says.",
     )
     policy: Literal["standard"] = "standard"
+    remedies: bool = Field(
+        default=True,
+        description="Whether to solve for what would mend each failing check; without it a verdict comes sooner.",
+    )
     record: bool = Field(default=True, description="Whether the verdict is kept; without it nothing is stored.")

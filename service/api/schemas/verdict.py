@@ -92,6 +92,50 @@ class Missing(Strict):
     how_to_measure: str
 
 
+class Worsened(Strict):
+    """Another check that a remedy makes worse: its margin shrinks, or its outcome gets worse."""
+
+    check: str
+    was: str
+    becomes: str
+    margin_was: float | None
+    margin_becomes: float | None
+    quantity: str
+
+
+class Instead(Strict):
+    """What to send in place of a request's ``parts`` and ``load`` to ask for the build with a remedy in place."""
+
+    parts: list[dict[str, Any]]
+    load: dict[str, Any] | None = None
+
+
+class Remedy(Strict):
+    """The smallest single change of one dimension that makes a failing check clear, evaluated with it in place.
+
+    ``field`` names the dimension: of a part, of the load, or of the axle's own joint. ``becomes`` passes, and one
+    ``step`` back does not. ``breaks`` are checks whose outcome gets worse by it; ``verdict`` is that of the whole
+    build.
+    """
+
+    check: str
+    field: str
+    bound: Literal["at_most", "at_least"]
+    was: float | None
+    becomes: float
+    step: float
+    says: str
+    verdict: VerdictWord
+    action: Action
+    lift_mm: Result | None
+    lift_change_mm: float | None
+    bump_travel_change_mm: float | None
+    droop_travel_change_mm: float | None
+    worsens: list[Worsened]
+    breaks: list[str]
+    instead: Instead | None
+
+
 class Provenance(Strict):
     """What the verdict rests on. Revisions are null for an axle that came with the request."""
 
@@ -118,6 +162,9 @@ class VerdictRecord(Strict):
     lift_mm: Result | None
     safety_notes: list[SafetyNote]
     missing: list[Missing]
+    remedies: list[Remedy] | None = Field(
+        description="What would mend each failing required check; null where the request did not want it."
+    )
     assumptions: list[str]
     provenance: Provenance
 
