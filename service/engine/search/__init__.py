@@ -99,7 +99,7 @@ def _candidate(space: Space, ranked: Ranked, verdicts: Verdicts, place: int, *, 
         None if isnan(lift[0]) else lift,
         error if space.wanted.target is not None and isfinite(error) else None,
         None if isnan(nonconformity) else nonconformity,
-        _worst(next(_holding(checks), None) or decisive(verdict, checks)),
+        _worst(next(_holding(checks), None) or _least_to_spare(verdict, checks)),
         asks_lift,
     )
 
@@ -110,6 +110,11 @@ def _holding(checks: Iterable[Told]) -> Iterator[Told]:
         unknown_lift = check.label.check == "ride_height" and check.code == UNDETERMINED
         if check.code > CLEAR and (check.label.required or check.code == MARGINAL or unknown_lift):
             yield check
+
+
+def _least_to_spare(verdict: str, checks: list[Told]) -> Told:
+    """The check of a clear combination nearest to failing, of those whose margin is known."""
+    return decisive(verdict, [check for check in checks if isfinite(check.margin)] or checks)
 
 
 def _worst(told: Told) -> Worst:

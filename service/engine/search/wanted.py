@@ -43,7 +43,10 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Worst:
-    """The check with the least to spare, or the one that holds a near miss back; figures in its ``quantity``'s unit."""
+    """The check with the least to spare of those whose margin is known, or the one that holds a near miss back.
+
+    Figures are in its ``quantity``'s unit.
+    """
 
     check: str
     outcome: str
