@@ -23,7 +23,7 @@ def upgrade() -> None:
         sa.Column("total", sa.BigInteger(), nullable=False),
         sa.Column("request", sa.Text(), nullable=False),
         sa.Column("catalogue", sa.Text(), nullable=False),
-        sa.Column("found", sa.Text(), nullable=True),
+        sa.Column("found", sa.LargeBinary(), nullable=True),
         sa.Column("failure", sa.String(16), nullable=True),
         sa.PrimaryKeyConstraint("search_id", name=op.f("pk_search")),
     )

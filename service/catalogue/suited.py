@@ -34,13 +34,15 @@ def suited(
     rows = joined_rows(PARTS).where(heads.c.status == ACTIVE, heads.c.kind.in_(kinds)).order_by(heads.c.sku)
     if suppliers is not None:
         rows = rows.where(heads.c.supplier.in_(suppliers))
+    any_of = () if axle is None else (axle[0], "/".join(axle))
     found = []
     for row in connection.execute(rows):
         stored = stored_of(row, PARTS)
         body, fits = stored.body, frozenset(stored.body["fits"])
+        if fits.isdisjoint(any_of) and fits:
+            continue
         part = CataloguedPart(engine_part(body), body["name"], fits)
-        if not fits or (axle is not None and part.suits(*axle)):
-            found.append(SuitedPart(stored.key[0], stored.revision, body["kind"], body["supplier"], part))
+        found.append(SuitedPart(stored.key[0], stored.revision, body["kind"], body["supplier"], part))
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -17,6 +18,8 @@ SEARCHES = table_of(Search)
 HOURS_KEPT = 24
 STALE_S = 30
 """Longer than this no process leaves a search of its own without a sign of life (see ``judging/search_queue``)."""
+QUICKLY = 1
+"""Level of zlib: a thousand combinations, half a megabyte of sentences much alike, take a twentieth of it."""
 RUNNING, DONE, FAILED = "running", "done", "failed"
 
 Status = Literal["running", "done", "failed"]
@@ -84,7 +87,12 @@ def beat(connection: Connection, under_way: Mapping[str, Progress]) -> None:
 
 def end(connection: Connection, search_id: str, progress: Progress, found: Mapping[str, Any]) -> None:
     """What a search has found."""
-    row = {"status": DONE, "done": progress[0], "total": progress[1], "found": orjson.dumps(found).decode()}
+    row = {
+        "status": DONE,
+        "done": progress[0],
+        "total": progress[1],
+        "found": zlib.compress(orjson.dumps(found), QUICKLY),
+    }
     connection.execute(update(SEARCHES).where(SEARCHES.c.search_id == search_id).values(**row))
 
 
@@ -107,7 +115,7 @@ def find(connection: Connection, search_id: str, here: Progress | None = None) -
     progress = here if status == RUNNING and here is not None else (row.done, row.total)
     return KeptSearch(
         search_id, status, progress, row.asked_at, row.expires_at, orjson.loads(row.request),
-        orjson.loads(row.catalogue), None if row.found is None else orjson.loads(row.found), failure,
+        orjson.loads(row.catalogue), None if row.found is None else orjson.loads(zlib.decompress(row.found)), failure,
     )  # fmt: skip
 
 

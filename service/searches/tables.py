@@ -1,6 +1,6 @@
 """The table of searches."""
 
-from sqlalchemy import BigInteger, Text
+from sqlalchemy import BigInteger, LargeBinary, Text
 from sqlmodel import Field
 
 from service.database import Row
@@ -9,8 +9,8 @@ from service.database import Row
 class Search(Row, table=True):
     """A search, and while it is under way how many combinations of ``total`` are ``done``.
 
-    ``heartbeat`` is when the process that searches was last known to live. ``request`` and ``catalogue`` are JSON, and
-    so is ``found`` when it is done; ``failure`` says why it has failed.
+    ``heartbeat`` is when the process that searches was last known to live. ``request`` and ``catalogue`` are JSON;
+    ``found``, when it is done, is JSON made small by zlib. ``failure`` says why it has failed.
     """
 
     __tablename__ = "search"
@@ -24,5 +24,5 @@ class Search(Row, table=True):
     total: int = Field(sa_type=BigInteger)
     request: str = Field(sa_type=Text)
     catalogue: str = Field(sa_type=Text)
-    found: str | None = Field(default=None, sa_type=Text)
+    found: bytes | None = Field(default=None, sa_type=LargeBinary)
     failure: str | None = Field(default=None, max_length=16)

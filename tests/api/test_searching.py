@@ -87,6 +87,7 @@ def test_every_question_gives_the_verdict_that_was_found(shared_client, axle, ta
         assert worst["because"] == each["worst"]["because"]
         assert worst["at"] == each["worst"]["at"]
     assert all(item["verdict"] == "clear" for item in body["items"])
+    assert all(item["worst"]["margin"] is not None for item in body["items"])
 
 
 def test_the_order_is_the_documented_one(shared_client):
