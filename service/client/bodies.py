@@ -182,6 +182,19 @@ class CataloguedEntry(TypedDict):
     quantity: NotRequired[int]
 
 
+class CataloguedKit(TypedDict):
+    revision: NotRequired[int | None]
+    created_at: NotRequired[str | None]
+    revised_at: NotRequired[str | None]
+    sku: NotRequired[str | None]
+    name: str
+    supplier: str
+    status: NotRequired[Literal["active", "withdrawn"]]
+    fits: NotRequired[list[str]]
+    kind: Literal["kit"]
+    parts: list[KitEntry]
+
+
 class CataloguedLeafBlock(TypedDict):
     kind: Literal["leaf_block"]
     height_mm: Reading
@@ -569,6 +582,11 @@ class JointMargin(TypedDict):
     margin_deg: NotRequired[Result | None]
 
 
+class KitEntry(TypedDict):
+    sku: str
+    quantity: NotRequired[int]
+
+
 class LeafBlock(TypedDict):
     kind: Literal["leaf_block"]
     height_mm: Reading
@@ -658,6 +676,7 @@ class PartItems(TypedDict):
         | StoredLeafBlock
         | StoredShackle
         | StoredTyre
+        | StoredKit
     ]
     next: str | None
 
@@ -893,6 +912,19 @@ class StoredDifferentialSpacer(TypedDict):
     supplier: str
     status: NotRequired[Literal["active", "withdrawn"]]
     fits: NotRequired[list[str]]
+
+
+class StoredKit(TypedDict):
+    revision: int
+    created_at: str
+    revised_at: str
+    sku: str
+    name: str
+    supplier: str
+    status: NotRequired[Literal["active", "withdrawn"]]
+    fits: NotRequired[list[str]]
+    kind: Literal["kit"]
+    parts: list[KitEntry]
 
 
 class StoredLeafBlock(TypedDict):
@@ -1173,6 +1205,7 @@ CataloguedPart = (
     | CataloguedLeafBlock
     | CataloguedShackle
     | CataloguedTyre
+    | CataloguedKit
 )
 StoredPart = (
     StoredCoilSpring
@@ -1192,4 +1225,5 @@ StoredPart = (
     | StoredLeafBlock
     | StoredShackle
     | StoredTyre
+    | StoredKit
 )
