@@ -14,7 +14,7 @@ from service.api.schemas.axle import AxleEnvelope
 from service.api.schemas.catalogued_parts import SEARCHED, CataloguedPart
 from service.api.schemas.vehicle import Vehicle
 from service.catalogue import listing
-from service.catalogue.checking import check_axle, check_catalogued_part, check_vehicle
+from service.catalogue.checking import check_axle, check_catalogued_part, check_kit, check_vehicle
 from service.catalogue.revisions import AXLES, PARTS, VEHICLES, create
 from service.database import Database
 
@@ -38,6 +38,7 @@ def load_demo(database: Database) -> bool:
         for part in demo_bodies("parts"):
             sku, body = body_named("sku", PART.validate_python(part))
             check_catalogued_part(body)
+            check_kit(connection, body)
             create(connection, PARTS, (sku,), body, {name: body[name] for name in SEARCHED})
     return True
 

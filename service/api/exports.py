@@ -13,7 +13,7 @@ from service.api.answers import answers
 from service.api.interchange import unload
 from service.api.interchange.rows import FileForm
 from service.api.problems import ParameterError
-from service.api.schemas.parts import Kind
+from service.api.schemas.catalogued_parts import CataloguedKind
 from service.web import service_of
 
 router = APIRouter(prefix="/v1/exports", tags=["interchange"])
@@ -30,7 +30,7 @@ class ExportQuery(BaseModel):
     model_config = ConfigDict(extra="forbid")
 
     format: FileForm = Field(default="jsonl", description="JSON Lines hold the whole catalogue, CSV parts of one kind.")
-    kind: Kind | None = Field(default=None, description="Parts of this kind alone. Required for CSV.")
+    kind: CataloguedKind | None = Field(default=None, description="Parts of this kind alone. Required for CSV.")
 
 
 @router.get("", response_class=Response, responses=answers({200: FILE}, 422, 503))

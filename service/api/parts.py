@@ -23,13 +23,12 @@ from service.api.answers import (
 from service.api.body import JsonRoute
 from service.api.named import body_named
 from service.api.paging import PageQuery, page_response
-from service.api.schemas.catalogued_parts import SEARCHED, CataloguedPart
-from service.api.schemas.parts import Kind
+from service.api.schemas.catalogued_parts import SEARCHED, CataloguedKind, CataloguedPart
 from service.api.schemas.stored import PartItems, StoredPart
 from service.api.schemas.values import Line
 from service.api.shelves import Door, shown
 from service.catalogue import listing
-from service.catalogue.checking import check_catalogued_part
+from service.catalogue.checking import check_catalogued_part, check_kit
 from service.catalogue.revisions import PARTS, Key
 from service.web import service_of
 
@@ -38,15 +37,16 @@ router = APIRouter(prefix="/v1/parts", tags=["parts"], route_class=JsonRoute)
 NewPart = Annotated[CataloguedPart, Body(json_schema_extra={"required": ["sku"]})]
 
 
-def _check(_connection: Connection, _key: Key, body: dict[str, Any]) -> None:
+def _check(connection: Connection, _key: Key, body: dict[str, Any]) -> None:
     check_catalogued_part(body)
+    check_kit(connection, body)
 
 
 DOOR = Door(PARTS, _check, SEARCHED)
 
 
 class PartQuery(PageQuery):
-    kind: Kind | None = None
+    kind: CataloguedKind | None = None
     supplier: Line | None = None
     q: Line | None = Field(default=None, description="Words to look for in SKU and name, in any case.")
     status: Literal["active", "withdrawn", "any"] = "active"

@@ -8,7 +8,18 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, and_, bindparam, insert, select, tuple_, update
 
-from service.catalogue.revisions import ACTIVE, AXLES, PARTS, VEHICLES, Key, Shelf, Stored, joined_rows, stored_of
+from service.catalogue.revisions import (
+    ACTIVE,
+    AXLES,
+    PARTS,
+    VEHICLES,
+    Key,
+    Shelf,
+    Stored,
+    index_fits,
+    joined_rows,
+    stored_of,
+)
 from service.database import canonical, utc_now
 
 AT_ONCE = 500
@@ -97,6 +108,8 @@ def _put_some(connection: Connection, shelf: Shelf, some: Sequence[Offered]) -> 
     ]
     if rows:
         connection.execute(insert(shelf.revisions), rows)
+    if shelf is PARTS and rows:
+        index_fits(connection, {each.key[0]: each.body for each in (*new, *changed)})
     return Tally(len(new), len(changed), len(some) - len(new) - len(changed))
 
 

@@ -5,13 +5,14 @@ Raises ``RefusedError`` with pointers into the body.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, get_args
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 
 from service.catalogue.engine_values import engine_part, engine_value
-from service.catalogue.references import compiled
-from service.catalogue.revisions import ACTIVE, AXLES, VEHICLES, Key, WithdrawnError, current, exists, hold
+from service.catalogue.references import KIT, compiled
+from service.catalogue.revisions import ACTIVE, AXLES, PARTS, VEHICLES, Key, WithdrawnError, current, exists, hold
 from service.engine import POLICIES, check_part
 from service.engine.envelope import End, VehicleMasses
 from service.engine.plausible import field_faults
@@ -19,10 +20,45 @@ from service.engine.refusal import Fault, RefusedError
 
 
 def check_catalogued_part(body: dict[str, Any]) -> None:
-    """The physics of one part."""
-    faults = check_part(engine_part(body))
+    """The physics of one part; a kit by itself."""
+    faults = [*_twice(body)] if body["kind"] == KIT else check_part(engine_part(body))
     if faults:
         raise RefusedError(faults)
+
+
+def _twice(kit: dict[str, Any]) -> Iterator[Fault]:
+    skus = [entry["sku"] for entry in kit["parts"]]
+    for index, sku in enumerate(skus):
+        if sku in skus[:index]:
+            yield Fault(f"/parts/{index}/sku", f"{sku} is in this kit already: give its quantity there.")
+
+
+def check_kit(connection: Connection, body: dict[str, Any], *, withdrawn_too: bool = False) -> None:
+    """What a kit holds must be in the catalogue and on sale; a kit in a kit is none. Nothing on any other part.
+
+    ``withdrawn_too``: a part may be withdrawn, as one of a kit that is there already may be; no evaluation uses it.
+    """
+    if body["kind"] != KIT:
+        return
+    heads = PARTS.heads
+    wanted = [entry["sku"] for entry in body["parts"]]
+    rows = connection.execute(select(heads.c.sku, heads.c.status, heads.c.kind).where(heads.c.sku.in_(wanted)))
+    known = {sku: (status, kind) for sku, status, kind in rows}
+    faults = [
+        Fault(f"/parts/{index}/sku", detail)
+        for index, sku in enumerate(wanted)
+        if (detail := _unfit(sku, *known.get(sku, ("", "")), withdrawn_too=withdrawn_too))
+    ]
+    if faults:
+        raise RefusedError(faults)
+
+
+def _unfit(sku: str, status: str, kind: str, *, withdrawn_too: bool) -> str:
+    if not status:
+        return f"The catalogue has no part {sku}."
+    if kind == KIT:
+        return f"{sku} is a kit itself: name its parts."
+    return "" if status == ACTIVE or withdrawn_too else f"{sku} has been withdrawn."
 
 
 def check_vehicle(connection: Connection, vehicle: str, masses: dict[str, Any]) -> None:

@@ -88,6 +88,9 @@ class _Question:
         self.accessories: list[Body] = question.get("load", {}).get("accessories", [])
         self.named, skus = named(question)
         self.axle_head, self.part_heads = references.heads(self.named, skus)
+        inside = {sku for kit in skus if kit in self.part_heads for sku, _ in self._catalogued(kit).contents}
+        if inside:
+            self.part_heads |= references.heads(None, inside)[1]
 
     def combination(self) -> Combination:
         proposal = self.proposal()
@@ -104,7 +107,7 @@ class _Question:
         occupants, target = self.body.get("load", {}).get("occupants_kg"), self.body.get("target_lift_mm")
         return Proposal(
             axle,
-            tuple(self._proposed(index, entry) for index, entry in enumerate(self.parts)),
+            tuple(each for index, entry in enumerate(self.parts) for each in self._proposed(index, entry)),
             Load(tuple(items), None if occupants is None else reading(occupants)),
             None if target is None else TargetLift(reading(target), self.body.get("lift_tolerance_mm")),
             self.axle_head,
@@ -136,6 +139,9 @@ class _Question:
             yield Fault(at, f"{sku} has been withdrawn: it must not go into a new build.")
         elif self.named is not None and not self._catalogued(sku).suits(*self.named):
             yield Fault(at, f"{sku} is not sold for the {self.named[1]} axle of {self.named[0]}.")
+        else:
+            for part, _ in self._catalogued(sku).contents:
+                yield from (Fault(at, f"In the kit {sku}: {fault.detail}") for fault in self._sku_faults(part, at))
 
     def _catalogued(self, sku: str) -> CataloguedPart:
         return self.references.part(sku, self.part_heads[sku].revision)
@@ -161,11 +167,16 @@ class _Question:
         except RefusedError as error:
             raise proposal.in_request(error) from None
 
-    def _proposed(self, index: int, entry: Body) -> ProposedPart:
-        if "sku" in entry:
-            part = self._catalogued(entry["sku"]).part
-            return ProposedPart(part, entry["quantity"], entry["sku"], f"/parts/{index}")
-        return ProposedPart(engine_part(entry["part"]), entry["quantity"], "", f"/parts/{index}/part")
+    def _proposed(self, index: int, entry: Body) -> Iterator[ProposedPart]:
+        """The part of an entry, or the parts of its kit."""
+        if "sku" not in entry:
+            yield ProposedPart(engine_part(entry["part"]), entry["quantity"], "", f"/parts/{index}/part")
+            return
+        catalogued = self._catalogued(entry["sku"])
+        for sku, quantity in catalogued.contents or ((entry["sku"], 1),):
+            part = self._catalogued(sku).part
+            assert part is not None  # noqa: S101 — there is no kit in a kit
+            yield ProposedPart(part, entry["quantity"] * quantity, sku, f"/parts/{index}")
 
     def _load_items(self) -> tuple[list[LoadItem], list[int]]:
         """Each mass on board, and which entry of the request it comes from."""

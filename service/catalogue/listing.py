@@ -5,10 +5,11 @@ Each page begins after the last name of the one before, so that what is added me
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Select, or_
+from sqlalchemy import Connection, Select, or_, select
 
 from service.catalogue.revisions import PARTS, Key, Shelf, Stored, UnknownError, history_rows, joined_rows, stored_of
 
@@ -60,6 +61,12 @@ def history(connection: Connection, shelf: Shelf, key: Key, before: int | None, 
     if not page.items and before is None:
         raise UnknownError(f"There is no {shelf.what} {'/'.join(key)}.")
     return page
+
+
+def unknown_suppliers(connection: Connection, suppliers: Collection[str]) -> set[str]:
+    """Those by whom the catalogue has no part at all."""
+    column = PARTS.heads.c.supplier
+    return set(suppliers) - set(connection.execute(select(column).where(column.in_(suppliers)).distinct()).scalars())
 
 
 def _narrowed(shelf: Shelf, status: str | None) -> Select[Any]:

@@ -26,6 +26,7 @@ KEPT_PARTS, KEPT_AXLES = 8192, 512
 MOST_HEADS = 65_536
 """Names looked up at one state of the catalogue; beyond that the memory of them begins anew."""
 MOST_IN_A_QUERY = 500
+KIT = "kit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +46,19 @@ class PartHead:
 
 @dataclass(frozen=True, slots=True)
 class CataloguedPart:
-    """One revision of a part; ``fits`` names the vehicles or axles that it is sold for, empty for any."""
+    """One revision of a part; ``fits`` names the vehicles or axles that it is sold for, empty for any.
 
-    part: Part
+    A kit is no part itself: its ``contents`` are SKUs with how many of each.
+    """
+
+    part: Part | None
     name: str
     fits: frozenset[str]
+    contents: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def kind(self) -> str:
+        return KIT if self.part is None else self.part.kind
 
     def suits(self, vehicle: str, end: str) -> bool:
         return not self.fits or vehicle in self.fits or f"{vehicle}/{end}" in self.fits
@@ -100,7 +109,7 @@ class References:
     def _read_part(self, sku: str, revision: int) -> CataloguedPart:
         with self._database.reading() as connection:
             body = at_revision(connection, PARTS, (sku,), revision).body
-        return CataloguedPart(engine_part(body), body["name"], frozenset(body["fits"]))
+        return catalogued_part(body)
 
     def _compile(self, vehicle: str, end: End, vehicle_revision: int, axle_revision: int, policy: str) -> Axle:
         with self._database.reading() as connection:
@@ -144,7 +153,8 @@ class Standing:
         read: dict[str, PartHead | None] = dict.fromkeys(skus)
         with self._database.reading() as connection:
             head = axle and axle_head(connection, *axle)
-            read |= part_heads(connection, skus)
+            for first in range(0, len(skus), MOST_IN_A_QUERY):
+                read.update(_part_heads(connection, skus[first : first + MOST_IN_A_QUERY]))
         self._keep(axle, head, read)
         return head, read
 
@@ -154,6 +164,14 @@ class Standing:
         if axle is not None:
             self._axles[axle] = head
         self._parts.update(parts)
+
+
+def catalogued_part(body: dict[str, Any]) -> CataloguedPart:
+    """A part or a kit from its body in the catalogue."""
+    name, fits = body["name"], frozenset(body["fits"])
+    if body["kind"] != KIT:
+        return CataloguedPart(engine_part(body), name, fits)
+    return CataloguedPart(None, name, fits, tuple((entry["sku"], entry["quantity"]) for entry in body["parts"]))
 
 
 def compiled(envelope: dict[str, Any], masses: dict[str, Any] | None, end: End, policy: str) -> Axle:
@@ -198,11 +216,6 @@ def axle_head(connection: Connection, vehicle: str, end: str) -> AxleHead | None
     return None if row is None else AxleHead(row[0], row[1] == ACTIVE, row[2])
 
 
-def part_heads(connection: Connection, skus: Collection[str]) -> dict[str, PartHead]:
-    """What holds of parts; those that the catalogue does not know are left out."""
-    wanted = list(skus)
-    heads: dict[str, PartHead] = {}
-    for first in range(0, len(wanted), MOST_IN_A_QUERY):
-        rows = connection.execute(PARTS_QUERY, {"skus": wanted[first : first + MOST_IN_A_QUERY]})
-        heads |= {sku: PartHead(revision, status == ACTIVE) for sku, revision, status in rows}
-    return heads
+def _part_heads(connection: Connection, skus: list[str]) -> dict[str, PartHead]:
+    rows = connection.execute(PARTS_QUERY, {"skus": skus})
+    return {sku: PartHead(revision, status == ACTIVE) for sku, revision, status in rows}

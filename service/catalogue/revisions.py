@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import orjson
-from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
-from service.catalogue.tables import Axle, AxleRevision, Part, PartRevision, Vehicle, VehicleRevision
+from service.catalogue.tables import Axle, AxleRevision, Part, PartFits, PartRevision, Vehicle, VehicleRevision
 from service.database import canonical, table_of, utc_now
 
 ACTIVE, WITHDRAWN = "active", "withdrawn"
@@ -59,6 +59,9 @@ Key = tuple[str, ...]
 VEHICLES = Shelf("vehicle", table_of(Vehicle), table_of(VehicleRevision), ("vehicle_id",))
 AXLES = Shelf("axle", table_of(Axle), table_of(AxleRevision), ("vehicle_id", "end"))
 PARTS = Shelf("part", table_of(Part), table_of(PartRevision), ("sku",))
+FITS = table_of(PartFits)
+ANY = ""
+"""The name that stands for any axle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,17 @@ def withdraw(connection: Connection, shelf: Shelf, before: Stored) -> Stored:
     return revise(connection, shelf, before, {**before.body, "status": WITHDRAWN}, {})
 
 
+def index_fits(connection: Connection, bodies: Mapping[str, dict[str, Any]]) -> None:
+    """Keep which axles some parts are sold for, by their bodies in force now."""
+    connection.execute(delete(FITS).where(FITS.c.sku.in_(list(bodies))))
+    rows = [{"sku": sku, "axle_name": name} for sku, body in bodies.items() for name in set(body.get("fits") or [ANY])]
+    if rows:
+        connection.execute(insert(FITS), rows)
+
+
 def _add_revision(connection: Connection, shelf: Shelf, stored: Stored) -> None:
+    if shelf is PARTS:
+        index_fits(connection, {stored.key[0]: stored.body})
     connection.execute(
         insert(shelf.revisions).values(
             **shelf.columns(stored.key),

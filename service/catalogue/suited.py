@@ -1,4 +1,4 @@
-"""The parts of the catalogue that are sold for an axle, in one look at all of them."""
+"""Which parts on sale suit an axle, found by an index."""
 
 from __future__ import annotations
 
@@ -7,46 +7,36 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
-from service.catalogue.engine_values import engine_part
-from service.catalogue.references import AxleName, CataloguedPart
-from service.catalogue.revisions import ACTIVE, PARTS, joined_rows, stored_of
+from service.catalogue.references import AxleName
+from service.catalogue.revisions import ACTIVE, ANY, FITS, PARTS
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, order=True)
 class SuitedPart:
-    """An active part that may be fitted."""
+    """A part on sale, or a kit, that may be fitted to an axle; ``revision`` is the one in force."""
 
     sku: str
     revision: int
     kind: str
     supplier: str
-    catalogued: CataloguedPart
+    name: str
 
 
 def suited(
-    connection: Connection, axle: AxleName | None, kinds: Collection[str], suppliers: Collection[str] | None
+    connection: Connection,
+    axle: AxleName | None,
+    kinds: Collection[str] | None = None,
+    suppliers: Collection[str] | None = None,
 ) -> list[SuitedPart]:
-    """Active parts of these kinds that suit an axle, by SKU; of any supplier where none is stated.
+    """Everything on sale that suits an axle, by SKU in the order of Unicode; without an axle, what suits any.
 
-    Without the name of an axle only those that are sold for any.
+    Of every kind and from every supplier where none is stated.
     """
     heads = PARTS.heads
-    rows = joined_rows(PARTS).where(heads.c.status == ACTIVE, heads.c.kind.in_(kinds)).order_by(heads.c.sku)
-    if suppliers is not None:
-        rows = rows.where(heads.c.supplier.in_(suppliers))
-    any_of = () if axle is None else (axle[0], "/".join(axle))
-    found = []
-    for row in connection.execute(rows):
-        stored = stored_of(row, PARTS)
-        body, fits = stored.body, frozenset(stored.body["fits"])
-        if fits.isdisjoint(any_of) and fits:
-            continue
-        part = CataloguedPart(engine_part(body), body["name"], fits)
-        found.append(SuitedPart(stored.key[0], stored.revision, body["kind"], body["supplier"], part))
-    return found
-
-
-def unknown_suppliers(connection: Connection, suppliers: Collection[str]) -> set[str]:
-    """Those by whom the catalogue has no part at all."""
-    column = PARTS.heads.c.supplier
-    return set(suppliers) - set(connection.execute(select(column).where(column.in_(suppliers)).distinct()).scalars())
+    names = [ANY] if axle is None else [ANY, axle[0], "/".join(axle)]
+    rows = select(heads.c.sku, heads.c.revision, heads.c.kind, heads.c.supplier, heads.c.name).where(
+        heads.c.status == ACTIVE, heads.c.sku.in_(select(FITS.c.sku).where(FITS.c.axle_name.in_(names)))
+    )
+    for column, wanted in ((heads.c.kind, kinds), (heads.c.supplier, suppliers)):
+        rows = rows if wanted is None else rows.where(column.in_(list(wanted)))
+    return sorted(SuitedPart(*row) for row in connection.execute(rows))

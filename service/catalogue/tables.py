@@ -72,6 +72,15 @@ class PartRevision(Row, table=True):
     body: str = Field(sa_type=Text)
 
 
+class PartFits(Row, table=True):
+    """An axle, or a vehicle, that a part in force is sold for; no name stands for any of them."""
+
+    __tablename__ = "part_fits"
+
+    sku: str = Field(primary_key=True, max_length=NAME_LENGTH, foreign_key="part.sku")
+    axle_name: str = Field(primary_key=True, max_length=NAME_LENGTH + 8, index=True)
+
+
 class CatalogueState(Row, table=True):
     """One row, whose counter the database's own triggers move with every change of a head."""
 

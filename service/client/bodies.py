@@ -182,6 +182,19 @@ class CataloguedEntry(TypedDict):
     quantity: NotRequired[int]
 
 
+class CataloguedKit(TypedDict):
+    revision: NotRequired[int | None]
+    created_at: NotRequired[str | None]
+    revised_at: NotRequired[str | None]
+    sku: NotRequired[str | None]
+    name: str
+    supplier: str
+    status: NotRequired[Literal["active", "withdrawn"]]
+    fits: NotRequired[list[str]]
+    kind: Literal["kit"]
+    parts: list[KitEntry]
+
+
 class CataloguedLeafBlock(TypedDict):
     kind: Literal["leaf_block"]
     height_mm: Reading
@@ -581,6 +594,11 @@ class JointMargin(TypedDict):
     margin_deg: NotRequired[Result | None]
 
 
+class KitEntry(TypedDict):
+    sku: str
+    quantity: NotRequired[int]
+
+
 class LeafBlock(TypedDict):
     kind: Literal["leaf_block"]
     height_mm: Reading
@@ -670,6 +688,7 @@ class PartItems(TypedDict):
         | StoredLeafBlock
         | StoredShackle
         | StoredTyre
+        | StoredKit
     ]
     next: str | None
 
@@ -976,6 +995,19 @@ class StoredDifferentialSpacer(TypedDict):
     fits: NotRequired[list[str]]
 
 
+class StoredKit(TypedDict):
+    revision: int
+    created_at: str
+    revised_at: str
+    sku: str
+    name: str
+    supplier: str
+    status: NotRequired[Literal["active", "withdrawn"]]
+    fits: NotRequired[list[str]]
+    kind: Literal["kit"]
+    parts: list[KitEntry]
+
+
 class StoredLeafBlock(TypedDict):
     kind: Literal["leaf_block"]
     height_mm: Reading
@@ -1265,6 +1297,7 @@ CataloguedPart = (
     | CataloguedLeafBlock
     | CataloguedShackle
     | CataloguedTyre
+    | CataloguedKit
 )
 StoredPart = (
     StoredCoilSpring
@@ -1284,4 +1317,5 @@ StoredPart = (
     | StoredLeafBlock
     | StoredShackle
     | StoredTyre
+    | StoredKit
 )

@@ -13,7 +13,6 @@ from service.api.questions import asked, read_question
 from service.api.words import body_fault
 from service.catalogue.references import Lookup
 from service.counter.form import Form, Mass
-from service.engine.parts import Accessory
 from service.engine.refusal import Fault, RefusedError
 
 Question = dict[str, Any]
@@ -36,8 +35,7 @@ def names_of(catalogue: Lookup, form: Form) -> list[Named]:
         sku = typed if typed in heads else typed.upper() if typed.upper() in heads else typed
         if sku in heads:
             part = catalogue.part(sku, heads[sku].revision)
-            kind = "accessory" if isinstance(part.part, Accessory) else part.part.kind
-            named.append(Named(sku, part.name, kind))
+            named.append(Named(sku, part.name, part.kind))
         else:
             named.append(Named(sku, "", ""))
     return named

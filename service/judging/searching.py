@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from service.catalogue.combination import Proposal, named, propose
-from service.catalogue.moment import moment
+from service.catalogue.listing import unknown_suppliers
+from service.catalogue.moment import InForce, moment, parts_in_force
 from service.catalogue.references import AxleName, Lookup
-from service.catalogue.suited import SuitedPart, suited, unknown_suppliers
+from service.catalogue.suited import suited
 from service.database import Database
 from service.engine import ENGINE_VERSION, POLICIES, ProposedPart
 from service.engine.decision import ACTIONS
@@ -21,6 +22,7 @@ from service.engine.refusal import Fault, RefusedError
 from service.engine.search import MOST_COMBINATIONS, Candidate, Found, Wanted, combinations
 
 Asked = dict[str, Any]
+Choices = Mapping[str, InForce]
 IN_QUESTION = ("axle", "load", "duty", "policy", "target_lift_mm", "lift_tolerance_mm")
 LIFT_WISH = ("target_lift_mm", "lift_tolerance_mm")
 
@@ -44,7 +46,8 @@ def prepare(database: Database, references: Lookup, asked: Asked) -> Prepared:
     suppliers = asked.get("suppliers")
     with database.snapshot() as connection:
         then = moment(connection, references, axle, skus)
-        choices = suited(connection, axle, asked["kinds"], suppliers)
+        on_sale = suited(connection, axle, asked["kinds"], suppliers)
+        choices = parts_in_force(connection, [each.sku for each in on_sale])
         unknown = unknown_suppliers(connection, suppliers or ())
     try:
         proposal = propose(then, question)
@@ -57,7 +60,7 @@ def prepare(database: Database, references: Lookup, asked: Asked) -> Prepared:
         if name in unknown
     ]
     if faults:
-        raise RefusedError(faults)
+        raise _into_search(RefusedError(faults))
     wanted = _wanted(asked, proposal, choices)
     return Prepared(wanted, _total(wanted, proposal), _rests_on(asked, axle, proposal, choices))
 
@@ -84,10 +87,12 @@ def parts_of(asked: Asked, candidate: dict[str, Any]) -> list[dict[str, Any]]:
     return [*asked["keep"], *({"sku": sku, "quantity": 1} for sku in candidate["chosen"])]
 
 
-def _wanted(asked: Asked, proposal: Proposal, choices: Sequence[SuitedPart]) -> Wanted:
+def _wanted(asked: Asked, proposal: Proposal, choices: Choices) -> Wanted:
     by_kind: dict[str, list[ProposedPart]] = {kind: [] for kind in asked["kinds"]}
-    for each in choices:
-        by_kind[each.kind].append(ProposedPart(each.catalogued.part, 1, each.sku))
+    for sku, each in choices.items():
+        part = each.catalogued.part
+        assert part is not None  # noqa: S101 — a kit is none of the kinds
+        by_kind[part.kind].append(ProposedPart(part, 1, sku))
     return Wanted(
         proposal.axle,
         proposal.parts,
@@ -119,8 +124,8 @@ def _too_many(wanted: Wanted, total: int) -> str:
     )
 
 
-def _rests_on(asked: Asked, axle: AxleName | None, proposal: Proposal, choices: Sequence[SuitedPart]) -> dict[str, Any]:
-    head, counted = proposal.axle_head, Counter(each.kind for each in choices)
+def _rests_on(asked: Asked, axle: AxleName | None, proposal: Proposal, choices: Choices) -> dict[str, Any]:
+    head, counted = proposal.axle_head, Counter(each.catalogued.kind for each in choices.values())
     return {
         "vehicle_revision": None if axle is None or head is None else head.vehicle_revision,
         "axle_revision": None if axle is None or head is None else head.axle_revision,
@@ -131,12 +136,12 @@ def _rests_on(asked: Asked, axle: AxleName | None, proposal: Proposal, choices: 
 
 
 def _kept_faults(kinds: Sequence[str], proposal: Proposal) -> Iterator[Fault]:
-    for index, proposed in enumerate(proposal.parts):
-        kind = proposed.part.kind
+    for proposed in proposal.parts:
+        kind, at = proposed.part.kind, proposed.pointer.removesuffix("/part")
         if kind in kinds:
             what = kind.replace("_", " ")
             yield Fault(
-                f"/keep/{index}",
+                at,
                 f"One {what} must stay, and the kind may change as well: take it out of keep or of kinds.",
             )
 

@@ -143,6 +143,21 @@ def test_parts_that_must_stay_do(shared_client):
     assert few["counts"]["combinations"] == 1 + 2 + 1 + 1 + 4
 
 
+def test_a_kit_may_stay_and_stays_one_sku(shared_client):
+    keep = [{"sku": "PEL-STOP-T60"}, {"sku": "DUN-KIT-T40"}]
+    asked = {"axle": TARN, "duty": "unsealed_touring", "keep": keep}
+    body = found(shared_client, **asked, kinds=["bump_stop_spacer", "spring_spacer"])
+    assert body["items"]
+    combinations = [*body["items"], *body["near_misses"]]
+    assert all(skus(each)[:2] == ["PEL-STOP-T60", "DUN-KIT-T40"] for each in combinations)
+    records = judged(shared_client, [each["question"] for each in combinations])
+    assert [record["verdict"] for record in records] == [each["verdict"] for each in combinations]
+    answer = shared_client.post(PATH, {**asked, "kinds": ["strut"]})
+    assert answer.json()["errors"][0]["pointer"] == "/keep/1"
+    few = shared_client.post(PATH, {**asked, "kinds": ["spring_spacer"], "most_parts": 6})
+    assert "are 7 already" in few.json()["errors"][0]["detail"]
+
+
 def test_an_axle_that_comes_along_is_offered_what_is_sold_for_any(shared_client, inline_axle):
     body = found(shared_client, axle=inline_axle, duty="sealed_road", kinds=KINDS)
     assert body["catalogue"]["choices"] == dict(zip(KINDS, (0, 4, 2, 2, 0, 0), strict=True))

@@ -112,16 +112,16 @@ def test_who_still_fills_an_old_state_does_not_spoil_the_new_one(database, monke
     """A thread that read before a change and puts down what it read after it: what it read must not be found later."""
     references = References(database)
     slow = references.standing()
-    read_before = module.part_heads
+    read_before = module._part_heads
 
     def read_and_be_overtaken(connection, skus):
         heads = read_before(connection, skus)
-        monkeypatch.setattr(module, "part_heads", read_before)
+        monkeypatch.setattr(module, "_part_heads", read_before)
         change(database, "KES-TOP-20")
         assert references.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 2
         return heads
 
-    monkeypatch.setattr(module, "part_heads", read_and_be_overtaken)
+    monkeypatch.setattr(module, "_part_heads", read_and_be_overtaken)
     assert slow.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 1
     assert references.heads(None, ["KES-TOP-20"])[1]["KES-TOP-20"].revision == 2
 

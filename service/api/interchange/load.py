@@ -14,7 +14,7 @@ from service.api.interchange.json_lines import read_json_lines
 from service.api.interchange.rows import BadRowsError, FileForm, Row, RowFault, SourceFile
 from service.api.schemas.values import End
 from service.catalogue.bulk import AT_ONCE, Tally, put_all, shut_out_others
-from service.catalogue.checking import check_against_axle, check_envelope
+from service.catalogue.checking import check_against_axle, check_envelope, check_kit
 from service.catalogue.revisions import AXLES, PARTS, VEHICLES, Key, Shelf, current, exists, hold
 from service.database import Database
 from service.engine.refusal import Fault, RefusedError
@@ -136,7 +136,14 @@ def _put(connection: Connection, judged: _Judged, tell: Tell) -> tuple[Tally, li
     faults = [fault for each in axle_faults.values() for fault in each or ()]
     for vehicle in vehicles:
         faults += _vehicle_faults(connection, vehicle, axle_faults)
+    for part in parts:
+        faults += _kit_faults(connection, part)
     return tally, faults
+
+
+def _kit_faults(connection: Connection, part: Admitted) -> list[RowFault]:
+    """What speaks against a kit with what the catalogue and the files hold of its parts."""
+    return _refusals(part, lambda: check_kit(connection, part.offered.body, withdrawn_too=True))
 
 
 def _axle_faults(connection: Connection, axle: Admitted, spoilt: frozenset[str]) -> list[RowFault] | None:

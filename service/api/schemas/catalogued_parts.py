@@ -1,11 +1,11 @@
 """The kinds of part as the catalogue keeps them: with a SKU, a name, and the axles that they are sold for."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
 from service.api.schemas import parts
-from service.api.schemas.values import Line, ReadBack, Sku, Status
+from service.api.schemas.values import Line, Quantity, ReadBack, Sku, Status, Strict
 
 AxleName = Annotated[
     str,
@@ -94,6 +94,21 @@ class CataloguedTyre(Catalogued, parts.Tyre):
     pass
 
 
+class KitEntry(Strict):
+    """A part of the kit, and how many of it go on one wheel."""
+
+    sku: Sku
+    quantity: Quantity = 1
+
+
+class CataloguedKit(Catalogued):
+    """Several parts of the catalogue that are sold together under one SKU."""
+
+    kind: Literal["kit"]
+    parts: Annotated[list[KitEntry], Field(min_length=1, max_length=30)]
+
+
+CataloguedKind = Literal[parts.Kind, "kit"]
 CataloguedPart = Annotated[
     CataloguedCoilSpring
     | CataloguedStrut
@@ -111,6 +126,7 @@ CataloguedPart = Annotated[
     | CataloguedLeafPack
     | CataloguedLeafBlock
     | CataloguedShackle
-    | CataloguedTyre,
+    | CataloguedTyre
+    | CataloguedKit,
     Field(discriminator="kind"),
 ]

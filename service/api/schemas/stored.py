@@ -96,6 +96,10 @@ class StoredTyre(Revised, catalogued_parts.CataloguedTyre):
     sku: Sku
 
 
+class StoredKit(Revised, catalogued_parts.CataloguedKit):
+    sku: Sku
+
+
 StoredPart = Annotated[
     StoredCoilSpring
     | StoredStrut
@@ -113,7 +117,8 @@ StoredPart = Annotated[
     | StoredLeafPack
     | StoredLeafBlock
     | StoredShackle
-    | StoredTyre,
+    | StoredTyre
+    | StoredKit,
     Field(discriminator="kind"),
 ]
 

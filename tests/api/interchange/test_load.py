@@ -280,3 +280,28 @@ class TestExportGivesBackWhatImportTakes:
             heads = PARTS.heads
             kept = connection.execute(select(heads.c.sku).where(heads.c.kind == "tyre")).all()
         assert content.count(b"\n") == 1 + len(kept)
+
+
+KIT = {**SPACER, "sku": "INV-KIT-1", "kind": "kit", "parts": [{"sku": "INV-TOP-15", "quantity": 2}]}
+del KIT["thickness_mm"]
+
+
+def test_a_kit_may_stand_before_its_parts(database):
+    load(database, [lines(KIT, SPACER)])
+    with database.reading() as connection:
+        assert current(connection, PARTS, ("INV-KIT-1",)).body["parts"] == KIT["parts"]
+
+
+@pytest.mark.parametrize("dry_run", [True, False])
+def test_a_kit_of_what_is_nowhere_is_told_by_its_line(database, dry_run):
+    source = lines(SPACER, {**KIT, "parts": [*KIT["parts"], {"sku": "INV-NONE"}]})
+    if dry_run:
+        faults = load(database, [source], dry_run=True).faults
+    else:
+        with pytest.raises(BadRowsError) as refused:
+            load(database, [source])
+        faults = refused.value.faults
+    (fault,) = faults
+    assert (fault.line, fault.column, fault.detail) == (2, "parts", "The catalogue has no part INV-NONE.")
+    with database.reading() as connection:
+        assert "INV-TOP-15" not in {stored.key[0] for stored in whole_shelf(connection, PARTS)}
