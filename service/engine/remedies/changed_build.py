@@ -102,11 +102,11 @@ def with_load(build: Build, load: Load) -> Build:
     return replace(build, load=load, slots=slots | load_slots(load, build.axle.axle))
 
 
-def with_slot(build: Build, slot: str, field: str) -> Callable[[float], Build]:
-    """Makes the build on an axle whose own reading of one limit is another."""
-    policy = build.axle.axle.policy
+def with_limit(build: Build, slot: str, field: str, own: Reading | None) -> Callable[[float], Build]:
+    """Makes the build on an axle whose ``own`` reading of one limit, if it has one, is another just as well known."""
+    policy, kept = build.axle.axle.policy, own.plus_minus if own is not None else None
 
     def make(value: float) -> Build:
-        return replace(build, slots={**build.slots, slot: (value, policy.half_width(field, Reading(value)))})
+        return replace(build, slots={**build.slots, slot: (value, policy.half_width(field, Reading(value, kept)))})
 
     return make

@@ -40,6 +40,9 @@ def sentence(lever: Lever, becomes: float, check: str) -> str:
     what = _what(lever, check)
     if lever.bound == "at_most" and becomes == 0.0:
         return f"{_capital(what.rstrip(','))}: none at all; it is {_figure(lever.was)} {unit} now."
+    if lever.name == "solid_length" and lever.was is not None and becomes >= lever.was:
+        reckoned = f"{_figure(lever.was)} mm are reckoned now"
+        return f"A spring whose measured solid length is at most {_figure(becomes)} mm; {reckoned}."
     now = "none is stated now" if lever.was is None else f"it is {_figure(lever.was)} {unit} now"
     return f"{_capital(what)} of {BOUNDS[lever.bound]} {_figure(becomes)} {unit}; {now}."
 
