@@ -52,11 +52,18 @@ def with_dimension(build: Build, parts, kind: str, field: str, value: float) -> 
         return others
     fitted = getattr(build.axle.axle.envelope.fitted, {"coil_spring": "spring"}.get(kind, kind), None)
     has = own[0].part if own else fitted
-    before = getattr(has, field, None)
+    before = getattr(has, field, None) if has is not None else range_of_the_factorys(build, kind)
     several = len(own) > 1 or any(each.quantity > 1 for each in own)
     reading = Reading(value, None if before is None or several else before.plus_minus)
     part = PART_KINDS[kind](**{field: reading}) if has is None else replace(has, **{field: reading})
     return [*others, ProposedPart(part, pointer="/parts/0/part")]
+
+
+def range_of_the_factorys(build: Build, kind: str) -> Reading | None:
+    """How far the factory's hose or upper joint goes, where one with its own is fitted in its place."""
+    joint = {"brake_hose": "brake_hose", "upper_arm": "upper_ball_joint"}.get(kind)
+    limit = build.axle.axle.envelope.limits.get(joint, Limit())
+    return limit.max_angle_deg if build.axle.axle.surveyed and kind == "upper_arm" else limit.reached_at_arch_to_hub_mm
 
 
 def with_limit(axle, joint: str, field: str, value: float):

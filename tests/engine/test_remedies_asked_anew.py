@@ -28,6 +28,7 @@ def test_the_range_that_a_joint_needs_is_as_surely_known_as_the_one_it_has(half_
     build = axle.build([THICK])
     fields = {remedy.told["field"] for remedy in remedies(evaluate([build]), [0])[0]}
     assert "/axle/limits/outer_cv/reached_at_arch_to_hub_mm" in fields
+    assert "/parts/upper_arm/ball_joint_reached_at_arch_to_hub_mm" in fields
     assert faults(build) == []
 
 
@@ -102,4 +103,14 @@ def test_what_would_be_thinner_than_its_own_half_width_is_left_out():
     found = [r.told for r in remedies(evaluate([build]), [0])[0] if r.kind == "strut_top_spacer"]
     assert found
     assert {each["becomes"] for each in found} == {0.0}
+    assert faults(build) == []
+
+
+def test_a_block_lower_than_any_is_left_out():
+    leaf = BEAMS["solid_axle_leaf"]
+    limits = {**leaf.envelope.limits, "brake_hose": Limit(Reading(706.5, 0.0))}
+    axle = leaf._replace(envelope=replace(leaf.envelope, limits=limits))
+    build = axle.build([LeafBlock(Reading(60.0, 0.0))])
+    found = [r.told["becomes"] for r in remedies(evaluate([build]), [0])[0] if r.kind == "leaf_block"]
+    assert set(found) == {0.0}
     assert faults(build) == []

@@ -12,6 +12,7 @@ from service.engine.axle import LIMIT_SLOTS
 from service.engine.build import Build, part_slots
 from service.engine.envelope import Limit, Load, LoadItem
 from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
+from service.engine.plausible import RANGES
 from service.engine.positions import FULL_DROOP, RIDE
 from service.engine.reading import Reading
 from service.engine.remedies.changed_build import (
@@ -37,7 +38,7 @@ class Lever:
 
     ``make`` gives the build with the number in place. ``was`` is the number now, none where there is none. ``kind`` and
     ``field`` name it in a part that the request may state, ``item`` a mass on board; neither is the axle's own limit.
-    ``doubt`` is the half-width of what may be left out: no smaller number can be stated beside it.
+    What may be left out has to be more than ``doubt``, its half-width, or nobody could ask for it.
     """
 
     name: str
@@ -140,7 +141,9 @@ def _of_dimension(seen: Seen, name: str) -> Iterator[Lever]:
     extreme = start + most_more if bound == "at_least" else start * least_share
     one = resized(build, kind, field, part_of_kind(build, kind), 1.0)
     step = COARSE_STEP if moves_points(build, kind, one) else STEP
-    doubt = getattr(one, field).plus_minus or 0.0 if kind in REMOVED_AT_ZERO else 0.0
+    doubt = 0.0
+    if kind in REMOVED_AT_ZERO:
+        doubt = max(getattr(one, field).plus_minus or 0.0, RANGES[field][0] - STEP)
     make = with_dimension(build, kind, field)
     yield Lever(name, f"/parts/{kind}/{field}", bound, now, start, extreme, make, step, kind, field, doubt=doubt)
 
@@ -191,7 +194,7 @@ def _strap(seen: Seen) -> Iterator[Lever]:
     yield Lever("strap", f"/parts/{kind}/{field}", "at_most", was, droop, ride, make, STEP, kind, field)
 
 
-RANGES: dict[str, tuple[Bound, float]] = {
+REACHES: dict[str, tuple[Bound, float]] = {
     "limit": ("at_least", 300.0),
     "bump_limit": ("at_most", -300.0),
     "angle_limit": ("at_least", 60.0),
@@ -210,17 +213,17 @@ def _own_limit(seen: Seen) -> Iterator[Lever]:
     here = abs(seen.check.value)
     if not isfinite(here):
         return
-    bound, beyond = RANGES[sort]
+    bound, beyond = REACHES[sort]
     kind, field = _range_in_a_part(label.check, sort, build)
     joint = "shackle" if label.check == "shackle_past_line" else label.check
     slot, stated = f"{sort}_{joint}", LIMIT_SLOTS[sort]
     now = seen.value(slot)
     was = None if isnan(now) else now
     start = max(here - beyond, 0.0) if was is None else (min(here, was) if bound == "at_least" else max(here, was))
+    own = _own_reading(build, joint, stated)
     if kind:
-        make, pointer = with_dimension(build, kind, field), f"/parts/{kind}/{field}"
+        make, pointer = with_dimension(build, kind, field, own), f"/parts/{kind}/{field}"
     else:
-        own = _own_reading(build, joint, stated)
         make, pointer = with_limit(build, slot, stated, own), f"/axle/limits/{joint}/{stated}"
     yield Lever("own_limit", pointer, bound, was, start, here + beyond, make, STEP, kind, field)
 
