@@ -59,7 +59,7 @@ def test_a_solid_length_that_was_only_reckoned_may_be_longer_once_it_is_measured
     found = remedies(evaluate([build]), [0])[0]
     told = next(r.told for r in found if r.told["field"].endswith("solid_length_mm"))
     assert told["becomes"] > told["was"]
-    assert told["says"].startswith("A spring whose measured solid length is at most ")
+    assert told["says"].startswith("A spring with a solid length, measured, of at most ")
     assert faults(build) == []
 
 
