@@ -96,7 +96,8 @@ def _build(axle: Axle, offer: Offer, texts: dict[str, str]) -> Build:
         if not piece.active:
             raise RefusedError([Fault("/sku", f"In the kit {offer.sku}: {piece.sku} has been withdrawn.")])
         part = part_of_text(texts[piece.sku]).part
-        assert part is not None  # noqa: S101 - there is no kit in a kit
+        if part is None:
+            raise RefusedError([Fault("/sku", f"In the kit {offer.sku}: {piece.sku} is a kit itself.")])
         parts.append(ProposedPart(part, piece.quantity, piece.sku, "/sku"))
     return assemble(axle, parts, None, DUTY)
 
