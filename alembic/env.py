@@ -10,7 +10,8 @@ import service.catalogue.tables
 import service.idempotency.tables
 import service.keys.tables
 import service.ledger.tables
-import service.searches.tables  # noqa: F401
+import service.searches.tables
+import service.shelf.tables  # noqa: F401
 from service.catalogue.upgrade import migration_engine
 from service.database import Row
 from service.settings import read_settings

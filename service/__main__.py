@@ -11,11 +11,11 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from service import __version__
 from service.catalogue.upgrade import migrate, newest_revision
-from service.commands import export_files, import_files, keys, replay, serve, verify_ledger
+from service.commands import export_files, import_files, keys, replay, serve, sweep, verify_ledger
 from service.database import UNREACHABLE
 from service.settings import PREFIX, Settings, StartRefusedError, read_settings
 
-COMMANDS = (serve.add, import_files.add, export_files.add, keys.add, verify_ledger.add, replay.add)
+COMMANDS = (serve.add, import_files.add, export_files.add, keys.add, verify_ledger.add, replay.add, sweep.add)
 """Each adds its command, with ``run(settings, given)``, which returns the exit status."""
 
 

@@ -9,7 +9,7 @@ from functools import partial
 
 from fastapi import FastAPI
 
-from service.api import axles, batch, evaluations, exports, health, imports, pages, parts, searches, vehicles
+from service.api import axles, batch, evaluations, exports, fits, health, imports, pages, parts, searches, vehicles
 from service.api.admission import Admission
 from service.api.cross_origin import allow_origins
 from service.api.demo import load_demo
@@ -42,6 +42,7 @@ ROUTERS = (
     parts.router,
     vehicles.router,
     axles.router,
+    fits.router,
     imports.router,
     exports.router,
     health.router,

@@ -38,7 +38,7 @@ def load_demo(database: Database) -> bool:
         for part in demo_bodies("parts"):
             sku, body = body_named("sku", PART.validate_python(part))
             check_catalogued_part(body)
-            check_kit(connection, body)
+            check_kit(connection, (sku,), body)
             create(connection, PARTS, (sku,), body, {name: body[name] for name in SEARCHED})
     return True
 

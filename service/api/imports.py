@@ -20,8 +20,8 @@ from service.api.interchange.load import Loaded, load
 from service.api.interchange.rows import FileForm
 from service.api.interchange.upload import MEDIA_TYPES, MULTIPART, uploaded_files
 from service.api.once import keep_response, once
+from service.api.schemas.catalogued_parts import CataloguedKind
 from service.api.schemas.imports import ImportReport
-from service.api.schemas.parts import Kind
 from service.web import service_of
 
 PATH = "/v1/imports"
@@ -57,7 +57,9 @@ class ImportQuery(BaseModel):
         default=None,
         description="Left out, the media type or a file's name says it; `application/octet-stream` needs it.",
     )
-    kind: Kind | None = Field(default=None, description="Of the parts in CSV files that have no column `kind`.")
+    kind: CataloguedKind | None = Field(
+        default=None, description="Of the parts in CSV files that have no column `kind`."
+    )
     dry_run: bool = Field(default=False, description="Report every bad row, and what would be done; import nothing.")
 
 

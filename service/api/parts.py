@@ -37,9 +37,9 @@ router = APIRouter(prefix="/v1/parts", tags=["parts"], route_class=JsonRoute)
 NewPart = Annotated[CataloguedPart, Body(json_schema_extra={"required": ["sku"]})]
 
 
-def _check(connection: Connection, _key: Key, body: dict[str, Any]) -> None:
+def _check(connection: Connection, key: Key, body: dict[str, Any]) -> None:
     check_catalogued_part(body)
-    check_kit(connection, body)
+    check_kit(connection, key, body)
 
 
 DOOR = Door(PARTS, _check, SEARCHED)

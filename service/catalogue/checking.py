@@ -5,7 +5,7 @@ Raises ``RefusedError`` with pointers into the body.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any, get_args
 
 from sqlalchemy import Connection, select
@@ -33,21 +33,22 @@ def _twice(kit: dict[str, Any]) -> Iterator[Fault]:
             yield Fault(f"/parts/{index}/sku", f"{sku} is in this kit already: give its quantity there.")
 
 
-def check_kit(connection: Connection, body: dict[str, Any], *, withdrawn_too: bool = False) -> None:
-    """What a kit holds must be in the catalogue and on sale; a kit in a kit is none. Nothing on any other part.
+def check_kit(connection: Connection, key: Key, body: dict[str, Any], withdrawn: Collection[str] = ()) -> None:
+    """What a kit holds must be in the catalogue and on sale, and no kit. Nothing on any other part.
 
-    ``withdrawn_too``: a part may be withdrawn, as one of a kit that is there already may be; no evaluation uses it.
+    ``withdrawn``: what may be withdrawn nevertheless, and in a withdrawn kit everything may: no evaluation uses it.
     """
     if body["kind"] != KIT:
         return
     heads = PARTS.heads
     wanted = [entry["sku"] for entry in body["parts"]]
     rows = connection.execute(select(heads.c.sku, heads.c.status, heads.c.kind).where(heads.c.sku.in_(wanted)))
-    known = {sku: (status, kind) for sku, status, kind in rows}
+    known = {sku: (status, kind) for sku, status, kind in rows} | {key[0]: (ACTIVE, KIT)}
+    left_be = wanted if body["status"] != ACTIVE else withdrawn
     faults = [
         Fault(f"/parts/{index}/sku", detail)
         for index, sku in enumerate(wanted)
-        if (detail := _unfit(sku, *known.get(sku, ("", "")), withdrawn_too=withdrawn_too))
+        if (detail := _unfit(sku, *known.get(sku, ("", "")), withdrawn_too=sku in left_be))
     ]
     if faults:
         raise RefusedError(faults)

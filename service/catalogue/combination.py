@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,8 @@ from service.engine.parts import Accessory
 from service.engine.refusal import Fault, RefusedError
 
 Body = dict[str, Any]
+MOST_PARTS = 100
+"""Of one build, entries of the request and parts of its kits alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,17 @@ def named(question: Body) -> tuple[AxleName | None, list[str]]:
     return None if "inline" in axle else (axle["vehicle"], axle["end"]), skus
 
 
+def look_up(catalogue: Lookup, questions: Iterable[Body]) -> None:
+    """Read what questions rest on: one query for all that they name, one for what the kits among it hold."""
+    heads = catalogue.heads(None, {sku for question in questions for sku in named(question)[1]})[1]
+    catalogue.heads(None, inside_kits(catalogue, heads))
+
+
+def inside_kits(catalogue: Lookup, heads: Mapping[str, PartHead]) -> set[str]:
+    """The SKUs that the kits among some parts hold."""
+    return {inside for sku, head in heads.items() for inside, _ in catalogue.part(sku, head.revision).contents}
+
+
 class _Question:
     """One question with the heads of what it names."""
 
@@ -88,8 +101,7 @@ class _Question:
         self.accessories: list[Body] = question.get("load", {}).get("accessories", [])
         self.named, skus = named(question)
         self.axle_head, self.part_heads = references.heads(self.named, skus)
-        inside = {sku for kit in skus if kit in self.part_heads for sku, _ in self._catalogued(kit).contents}
-        if inside:
+        if inside := inside_kits(references, self.part_heads):
             self.part_heads |= references.heads(None, inside)[1]
 
     def combination(self) -> Combination:
@@ -102,12 +114,16 @@ class _Question:
         faults = [*self._axle_faults(), *self._part_faults()]
         if faults:
             raise RefusedError(faults)
+        proposed = [part for index, entry in enumerate(self.parts) for part in self._proposed(index, entry)]
+        if len(proposed) > MOST_PARTS:
+            detail = f"With what its kits hold this build has {len(proposed)} parts: {MOST_PARTS} are the most."
+            raise RefusedError([Fault("/parts", detail)])
         axle = self._axle()
         items, origins = self._load_items()
         occupants, target = self.body.get("load", {}).get("occupants_kg"), self.body.get("target_lift_mm")
         return Proposal(
             axle,
-            tuple(each for index, entry in enumerate(self.parts) for each in self._proposed(index, entry)),
+            tuple(proposed),
             Load(tuple(items), None if occupants is None else reading(occupants)),
             None if target is None else TargetLift(reading(target), self.body.get("lift_tolerance_mm")),
             self.axle_head,
@@ -140,8 +156,14 @@ class _Question:
         elif self.named is not None and not self._catalogued(sku).suits(*self.named):
             yield Fault(at, f"{sku} is not sold for the {self.named[1]} axle of {self.named[0]}.")
         else:
-            for part, _ in self._catalogued(sku).contents:
-                yield from (Fault(at, f"In the kit {sku}: {fault.detail}") for fault in self._sku_faults(part, at))
+            for inside, _ in self._catalogued(sku).contents:
+                yield from (Fault(at, f"In the kit {sku}: {fault.detail}") for fault in self._inside_faults(inside, at))
+
+    def _inside_faults(self, sku: str, at: str) -> Iterator[Fault]:
+        """Of a part in a kit. It may have become a kit itself since; what such a one holds nobody has looked up."""
+        if sku in self.part_heads and self._catalogued(sku).contents:
+            return iter([Fault(at, f"{sku} has become a kit itself: a kit holds single parts.")])
+        return self._sku_faults(sku, at)
 
     def _catalogued(self, sku: str) -> CataloguedPart:
         return self.references.part(sku, self.part_heads[sku].revision)
@@ -168,15 +190,18 @@ class _Question:
             raise proposal.in_request(error) from None
 
     def _proposed(self, index: int, entry: Body) -> Iterator[ProposedPart]:
-        """The part of an entry, or the parts of its kit."""
+        """The part of an entry, or the parts of its kit, which have places below that entry."""
+        at, number = f"/parts/{index}", entry["quantity"]
         if "sku" not in entry:
-            yield ProposedPart(engine_part(entry["part"]), entry["quantity"], "", f"/parts/{index}/part")
+            yield ProposedPart(engine_part(entry["part"]), number, "", f"{at}/part")
             return
         catalogued = self._catalogued(entry["sku"])
-        for sku, quantity in catalogued.contents or ((entry["sku"], 1),):
+        if catalogued.part is not None:
+            yield ProposedPart(catalogued.part, number, entry["sku"], at)
+        for place, (sku, quantity) in enumerate(catalogued.contents):
             part = self._catalogued(sku).part
-            assert part is not None  # noqa: S101 — there is no kit in a kit
-            yield ProposedPart(part, entry["quantity"] * quantity, sku, f"/parts/{index}")
+            assert part is not None  # noqa: S101 — else it was refused above
+            yield ProposedPart(part, number * quantity, sku, f"{at}/parts/{place}")
 
     def _load_items(self) -> tuple[list[LoadItem], list[int]]:
         """Each mass on board, and which entry of the request it comes from."""
@@ -204,10 +229,22 @@ class _Question:
             return Fault(
                 f"/load/accessories/{index}" + ("/sku" if "sku" in self.accessories[index] else rest), fault.detail
             )
-        among_parts = re.match(r"/parts/(\d+)", fault.pointer)
-        if among_parts and "sku" in self.parts[int(among_parts[1])] and not fault.pointer.endswith("/quantity"):
-            return Fault(f"{among_parts[0]}/sku", fault.detail)
+        among_parts = re.match(r"(/parts/(\d+))(?:/parts/(\d+))?", fault.pointer)
+        if among_parts and "sku" in self.parts[int(among_parts[2])]:
+            at, place, inside = among_parts.groups()
+            return _of_named(fault, at) if inside is None else self._of_kit(fault, at, int(place), int(inside))
         return fault
+
+    def _of_kit(self, fault: Fault, at: str, place: int, inside: int) -> Fault:
+        """A fault of one part of a kit, at the entry that names the kit."""
+        kit, number = self.parts[place]["sku"], self.parts[place]["quantity"]
+        sku, _ = self._catalogued(kit).contents[inside]
+        by_number = number > 1 and fault.pointer.endswith("/quantity")
+        return Fault(f"{at}/{'quantity' if by_number else 'sku'}", f"In the kit {kit}, {sku}: {fault.detail}")
+
+
+def _of_named(fault: Fault, at: str) -> Fault:
+    return fault if fault.pointer.endswith("/quantity") else Fault(f"{at}/sku", fault.detail)
 
 
 def _reference_faults(vehicle: str, end: str, head: AxleHead | None) -> Iterator[Fault]:

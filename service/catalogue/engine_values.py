@@ -58,6 +58,8 @@ def body_of(value: Any) -> dict[str, Any]:
 def _plain(value: Any) -> Any:
     if isinstance(value, Reading):
         return value.value if value.plus_minus is None else {"value": value.value, "plus_minus": value.plus_minus}
+    if is_dataclass(value):
+        return body_of(value)
     return [_plain(each) for each in value] if isinstance(value, tuple) else value
 
 

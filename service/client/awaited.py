@@ -17,6 +17,7 @@ from service.client.bodies import (
     RecordSummary,
     Search,
     SearchRequest,
+    ShelfFits,
     StoredPart,
     StoredVehicle,
     Vehicle,
@@ -87,6 +88,10 @@ class AsyncClient:
                 await asyncio.sleep(step)
             else:
                 answer = await self.send(step)
+
+    async def fits(self, vehicle: str, end: Literal["front", "rear"], kind: str | None = None) -> ShelfFits:
+        """Which parts on sale may be sold for an axle, each alone; of one kind, or of all."""
+        return await self.send(calls.fits(vehicle, end, kind))
 
     async def import_file(
         self, content: bytes, form: Literal["csv", "jsonl"], kind: str | None = None, *, dry_run: bool = False

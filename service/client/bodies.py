@@ -853,6 +853,73 @@ class Shackle(TypedDict):
     reached_at_arch_to_hub_mm: NotRequired[Reading | None]
 
 
+class ShelfFits(TypedDict):
+    vehicle: str
+    end: Literal["front", "rear"]
+    kind: (
+        Literal[
+            "coil_spring",
+            "strut",
+            "damper",
+            "strut_top_spacer",
+            "spring_spacer",
+            "bump_stop",
+            "bump_stop_spacer",
+            "upper_arm",
+            "differential_spacer",
+            "limit_strap",
+            "brake_hose",
+            "accessory",
+            "torsion_bar",
+            "leaf_pack",
+            "leaf_block",
+            "shackle",
+            "tyre",
+            "kit",
+        ]
+        | None
+    )
+    policy: str
+    vehicle_revision: int
+    axle_revision: int
+    items: list[ShelfItem]
+
+
+class ShelfItem(TypedDict):
+    sku: str
+    name: str
+    kind: Literal[
+        "coil_spring",
+        "strut",
+        "damper",
+        "strut_top_spacer",
+        "spring_spacer",
+        "bump_stop",
+        "bump_stop_spacer",
+        "upper_arm",
+        "differential_spacer",
+        "limit_strap",
+        "brake_hose",
+        "accessory",
+        "torsion_bar",
+        "leaf_pack",
+        "leaf_block",
+        "shackle",
+        "tyre",
+        "kit",
+    ]
+    revision: int
+    verdict: Literal["clear", "marginal", "undetermined", "unsafe"] | None
+    action: Literal["sell", "refer", "stop"]
+    reason: ShelfReason
+    lift_mm: Result | None
+
+
+class ShelfReason(TypedDict):
+    check: str | None
+    because: str
+
+
 class SpringSpacer(TypedDict):
     kind: Literal["spring_spacer"]
     thickness_mm: Reading

@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 import httpx
 
-from service.client.bodies import EvaluationRequest, ImportReport, RecordSummary, VerdictRecord
+from service.client.bodies import EvaluationRequest, ImportReport, RecordSummary, ShelfFits, VerdictRecord
 from service.client.problems import ProblemError, answered_problem, problem
 
 T = TypeVar("T")
@@ -109,6 +109,10 @@ def evaluations(query: Query) -> Call[Page[RecordSummary]]:
 
 def evaluate_batch(requests: Sequence[EvaluationRequest]) -> Call[list[VerdictRecord | ProblemError]]:
     return post("/v1/evaluations/batch", _results, {"requests": list(requests)})
+
+
+def fits(vehicle: str, end: str, kind: str | None) -> Call[ShelfFits]:
+    return get(f"/v1/vehicles/{quote(vehicle, safe='')}/axles/{end}/fits", json, {"kind": kind})
 
 
 def import_file(content: bytes, form: str, kind: str | None, *, dry_run: bool) -> Call[ImportReport]:

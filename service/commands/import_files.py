@@ -7,14 +7,14 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.progress import Progress
 
 from service.api.interchange.columns import PART_MODELS
 from service.api.interchange.load import Loaded, Tell, load
 from service.api.interchange.naming import ENDINGS, source_file
 from service.api.interchange.rows import BadRowsError, SourceFile
 from service.catalogue.upgrade import ready_database
+from service.commands.progress import bars
 from service.settings import Settings, StartRefusedError
 
 
@@ -37,7 +37,7 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
     sources = [_source(path, given.kind) for path in _paths(given.files)]
     database = ready_database(settings.database_url)
     try:
-        with _progress() as progress:
+        with bars() as progress:
             loaded = load(database, sources, dry_run=given.dry_run, tell=_teller(progress))
     except BadRowsError as error:
         return _refused(error)
@@ -65,13 +65,6 @@ def _source(path: Path, kind: str | None) -> SourceFile:
         raise StartRefusedError(f"{path} cannot be read: {error.strerror or error}.") from None
     except ValueError as error:
         raise StartRefusedError(f"{path} {error}") from None
-
-
-def _progress() -> Progress:
-    """Bars on the terminal; elsewhere, in a file or a pipe, nothing."""
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
-    console = Console(stderr=True)
-    return Progress(*columns, console=console, disable=not console.is_terminal)
 
 
 def _teller(progress: Progress) -> Tell:

@@ -36,7 +36,7 @@ def parts_like(connection: Connection, vehicle: str, end: str, words: str) -> li
     """Parts sold for an axle in whose SKU, name, kind or supplier all of the words stand."""
     found: list[Choice] = []
     longest = max(words.split(), key=len, default=None)
-    kinds = longest is not None and any(longest in kind for kind in ("spring", "strut", "spacer", "stop"))
+    kinds = longest is not None and any(longest in kind for kind in ("spring", "strut", "spacer", "stop", "kit"))
     for body in _bodies(connection, PARTS, None if kinds else longest):
         fits = body["fits"]
         kind = body["kind"].replace("_", " ")

@@ -120,7 +120,8 @@ def _part(service: Service, kept: KeptRecord, entry: Body) -> str:
     if "part" in entry:
         return times + str(entry["part"]["kind"]).replace("_", " ")
     part = service.references.part(entry["sku"], kept.revisions["parts"][entry["sku"]])
-    return f"{times}{entry['sku']} {part.name}"
+    inside = ", ".join(f"{quantity} × {sku}" if quantity > 1 else sku for sku, quantity in part.contents)
+    return f"{times}{entry['sku']} {part.name}" + (f" ({inside})" if inside else "")
 
 
 def _carried(service: Service, kept: KeptRecord, entry: Body, reader: Reader) -> str:

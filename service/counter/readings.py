@@ -11,6 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from service.catalogue.references import KIT
 from service.catalogue.revisions import AXLES, PARTS, VEHICLES, current
 from service.counter.question import Question, checked, number_of
 from service.engine.refusal import Fault, RefusedError
@@ -37,7 +38,7 @@ def with_readings(connection: Connection, question: Question, readings: Mapping[
         "vehicle_masses": copy.deepcopy(current(connection, VEHICLES, named[:1]).body["vehicle_masses"]),
         "end": axle["end"],
     }
-    parts = [_written_out(connection, entry, readings) for entry in question["parts"]]
+    parts = [part for entry in question["parts"] for part in _written_out(connection, entry, readings)]
     for pointer, text in readings.items():
         tokens = pointer.strip("/").split("/")
         value = _value(tokens[-1], text, pointer)
@@ -50,10 +51,20 @@ def with_readings(connection: Connection, question: Question, readings: Mapping[
     return checked({**question, "axle": inline, "parts": parts})
 
 
-def _written_out(connection: Connection, entry: Body, readings: Mapping[str, str]) -> Body:
+def _written_out(connection: Connection, entry: Body, readings: Mapping[str, str]) -> list[Body]:
+    """The entry, with its part written out where a reading is about it; a kit that holds such a part is taken apart."""
     if "sku" not in entry:
-        return entry
+        return [entry]
     body = current(connection, PARTS, (entry["sku"],)).body
+    if body["kind"] != KIT:
+        return [_part(entry, body, readings)]
+    number = entry["quantity"]
+    held = [{"sku": each["sku"], "quantity": number * each["quantity"]} for each in body["parts"]]
+    parts = [_part(each, current(connection, PARTS, (each["sku"],)).body, readings) for each in held]
+    return [entry] if parts == held else parts
+
+
+def _part(entry: Body, body: Body, readings: Mapping[str, str]) -> Body:
     if not any(pointer.startswith(f"/parts/{body['kind']}/") for pointer in readings):
         return entry
     part = {name: copy.deepcopy(value) for name, value in body.items() if name not in CATALOGUED_ONLY}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 from numpy import bool_
@@ -78,6 +79,11 @@ class Settled:
     verdict: Codes
     positions: SettledPositions
     kept: dict[tuple[int, bool], object] = field(default_factory=dict)
+
+    @cached_property
+    def places(self) -> list[int]:
+        """Where each finding's value, limit and details begin in ``as_read``, and where the last ones end."""
+        return [0, *accumulate(2 + len(names) for names in self.detail_names)]
 
     @cached_property
     def reported(self) -> tuple[list[list[float]], list[list[list[float]]], list[list[list[float]]]]:

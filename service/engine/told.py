@@ -117,20 +117,23 @@ def _printed(figure: float, digits: int) -> str:
 
 def told(settled: Settled, row: int) -> Iterator[Told]:
     """Every finding on build ``row`` of a chunk, in the order of the checks."""
-    policy = settled.builds[row].axle.axle.policy
-    all_codes, all_by_bound, all_by_factory = settled.outcomes
-    codes, by_bound, by_factory = all_codes[row], all_by_bound[row], all_by_factory[row]
-    all_as_read, all_judged, all_spreads = settled.reported
-    judged, spreads, following = all_judged[row], all_spreads[row], iter(all_as_read[row])
-    for index, label in enumerate(settled.labels):
-        value, limit = next(following), next(following)
-        details = {name: next(following) for name in settled.detail_names[index]}
-        condemned = by_bound[index]
-        margin, spread = judged[index][condemned], spreads[index][condemned]
-        yield Told(
-            label, codes[index], margin + limit if condemned else value, limit,
-            policy.reserve(label.check, label.quantity), margin, spread, condemned, by_factory[index], details, index,
-        )  # fmt: skip
+    return (told_of(settled, row, index) for index in range(len(settled.labels)))
+
+
+def told_of(settled: Settled, row: int, index: int) -> Told:
+    """Finding ``index`` on build ``row`` of a chunk."""
+    codes, bounds, factory = settled.outcomes
+    by_bound, by_factory = bounds[row][index], factory[row][index]
+    as_read, judged, spreads = settled.reported
+    label, first = settled.labels[index], settled.places[index]
+    value, limit, *details = as_read[row][first : settled.places[index + 1]]
+    margin, spread = judged[row][index][by_bound], spreads[row][index][by_bound]
+    reserve = settled.builds[row].axle.axle.policy.reserve(label.check, label.quantity)
+    named = dict(zip(settled.detail_names[index], details, strict=True))
+    return Told(
+        label, codes[row][index], margin + limit if by_bound else value, limit, reserve, margin, spread,
+        by_bound, by_factory, named, index,
+    )  # fmt: skip
 
 
 def _worse_of_one_check(finding: Told) -> tuple[int, bool, tuple[int, bool, float]]:

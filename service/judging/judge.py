@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from service.catalogue.combination import Combination, combine, named
+from service.catalogue.combination import Combination, combine, look_up
 from service.catalogue.references import Lookup, References
 from service.engine import evaluate
 from service.engine.refusal import RefusedError
@@ -28,7 +28,7 @@ def judge(catalogue: Lookup, question: Question) -> Judged:
 def judge_all(references: References, questions: Sequence[Question]) -> list[Judged | RefusedError]:
     """A verdict or a refusal for each question, in their order, all at one state of the catalogue."""
     catalogue = references.standing()
-    catalogue.heads(None, {sku for question in questions for sku in named(question)[1]})  # all of them in one query
+    look_up(catalogue, questions)
     combined = [_combined(catalogue, question) for question in questions]
     places = [place for place, each in enumerate(combined) if isinstance(each, Combination)]
     verdicts = evaluate([each.build for each in combined if isinstance(each, Combination)])

@@ -9,7 +9,6 @@ from service.catalogue.combination import Combination
 from service.catalogue.engine_values import body_of
 from service.engine import Build, check_part
 from service.engine.decision import CLEAR
-from service.engine.envelope import Load
 from service.engine.evaluation import Verdicts
 from service.engine.parts import Accessory
 from service.engine.remedies import Remedy
@@ -75,11 +74,4 @@ def _entries_but(question: Body, build: Build, kind: str) -> list[Body]:
 
 def _other_load(mended: Build, question: Body, build: Build) -> Body:
     """Everything on board mass by mass, also what was named among the parts."""
-    return {"parts": _entries_but(question, build, Accessory.kind), "load": _load_body(mended.load)}
-
-
-def _load_body(load: Load) -> Body:
-    body: Body = {"accessories": [body_of(item) for item in load.accessories]}
-    if load.occupants_kg is not None:
-        body["occupants_kg"] = load.occupants_kg.value
-    return body
+    return {"parts": _entries_but(question, build, Accessory.kind), "load": body_of(mended.load)}

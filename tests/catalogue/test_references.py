@@ -4,7 +4,7 @@ import pytest
 from sqlalchemy import event
 
 from service.catalogue import references as module
-from service.catalogue.combination import combine
+from service.catalogue.combination import combine, look_up
 from service.catalogue.references import AxleHead, PartHead, References
 from service.catalogue.revisions import PARTS, create, current, revise
 from service.catalogue.upgrade import ready_database
@@ -40,6 +40,11 @@ def change(database, sku, **changes):
 
 def selects(statements):
     return [statement for statement in statements if statement.startswith("SELECT")]
+
+
+def looked_up(statements):
+    """Queries for which revisions of parts hold."""
+    return [statement for statement in statements if "part.sku IN" in statement]
 
 
 def test_a_repeated_question_asks_the_database_nothing_but_the_counter(database, statements):
@@ -140,3 +145,34 @@ def test_the_memory_of_names_is_bounded(database, monkeypatch):
         standing.heads(None, [f"NO-{number}"])
         assert len(standing._parts) <= 11
     assert standing.heads(None, ["KES-TOP-20"])[1] == {"KES-TOP-20": PartHead(1, active=True)}
+
+
+def kit_of(*skus):
+    body = {"name": "N", "kind": "kit", "supplier": "S", "status": "active", "fits": []}
+    return {**body, "parts": [{"sku": sku, "quantity": 2} for sku in skus]}
+
+
+def test_a_kit_is_what_it_holds(database):
+    references = References(database)
+    kit, single = references.part("KES-KIT-T60", 1), references.part("KES-TOP-20", 1)
+    assert (kit.kind, kit.part, kit.contents) == ("kit", None, (("KES-SPR-4030", 1), ("KES-TOP-20", 1)))
+    assert (single.kind, single.contents) == ("strut_top_spacer", ())
+    combination = combine(references, {**QUESTION, "parts": [{"sku": "KES-KIT-T60", "quantity": 1}]})
+    assert combination.part_revisions == {"KES-KIT-T60": 1, "KES-SPR-4030": 1, "KES-TOP-20": 1, "SKA-BAR-38": 1}
+    assert [each.name for each in combination.build.parts] == ["KES-SPR-4030", "KES-TOP-20"]
+
+
+def test_what_many_kits_hold_is_looked_up_at_once(database, statements):
+    names = [f"KIT-{number}" for number in range(40)]
+    held = ["KES-TOP-10", "KES-TOP-20", "KES-TOP-30", "PEL-SHIM-12"]
+    with database.writing() as connection:
+        for number, name in enumerate(names):
+            body = kit_of(held[number % 4])
+            create(connection, PARTS, (name,), body, {key: body[key] for key in ("name", "kind", "supplier")})
+    questions = [{**QUESTION, "parts": [{"sku": name, "quantity": 1}]} for name in names]
+    standing = References(database).standing()
+    look_up(standing, questions)
+    assert len(looked_up(statements)) == 2
+    for question in questions:
+        combine(standing, question)
+    assert len(looked_up(statements)) == 2

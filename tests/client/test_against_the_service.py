@@ -74,6 +74,19 @@ def test_parts_are_added_changed_and_withdrawn(service):
         service.parts.add(SPACER)
 
 
+def test_a_kit_is_a_part_like_any_other(service):
+    held = [{"sku": "KES-SPR-4030", "quantity": 1}, {"sku": "KES-TOP-20", "quantity": 1}]
+    added = service.parts.add({"sku": "INV-KIT", "name": "Kit", "supplier": "S", "kind": "kit", "parts": held})
+    assert added.body["parts"] == held
+    assert "INV-KIT" in [part["sku"] for part in service.parts.every(kind="kit")]
+    kit = service.evaluate({"axle": AXLE, "parts": [{"sku": "INV-KIT"}], "record": False})
+    assert (kit["verdict"], kit["lift_mm"]) == ("unsafe", service.evaluate(LIFT)["lift_mm"])
+    service.parts.withdraw("INV-KIT", added.etag)
+    with pytest.raises(NotValidError) as caught:
+        service.evaluate({"axle": AXLE, "parts": [{"sku": "INV-KIT"}]})
+    assert caught.value.faults[0].pointer == "/parts/0/sku"
+
+
 def test_vehicles_and_axles(service):
     vehicle = service.vehicles.add({"vehicle_id": "sallow-2", "name": "Sallow 2"})
     service.vehicles.change("sallow-2", {**vehicle.body, "years": "2011 to 2019"}, vehicle.etag)

@@ -82,6 +82,20 @@ def test_records_come_out_the_same_whatever_has_changed_since(client, command, k
     assert re.fullmatch(rf"coilgap: 2 {SUMMARY}: 2 the same, 0 not\.\n", said)
 
 
+def test_a_record_of_a_kit_comes_out_the_same_whatever_the_kit_has_become(client, command):
+    kit, held = "/v1/parts/KES-KIT-T60", ("KES-SPR-4030", "KES-TOP-20")
+    record = client.evaluate(**{**REFERENCED, "parts": [{"sku": "KES-KIT-T60"}]}).json()
+    assert {"KES-KIT-T60", *held} < record["provenance"]["part_revisions"].keys()
+    changed = client.get(kit).json() | {"parts": [{"sku": "KES-TOP-10"}]}
+    assert client.put(kit, changed, headers={"If-Match": "*"}).status_code == 200
+    change_everything(client)
+    itself_a_kit = changed | {"sku": "KES-TOP-20"}
+    assert client.put(TOP, itself_a_kit, headers={"If-Match": "*"}).status_code == 200
+    assert client.delete(kit, headers={"If-Match": "*"}).status_code == 204
+    status, said = command("replay", record["id"])
+    assert (status, bool(re.fullmatch(rf"coilgap: 1 {SUMMARY}: 1 the same, 0 not\.\n", said))) == (0, True)
+
+
 def test_since_is_a_day_or_a_time(command, kept):
     assert "2 replayed" in command("replay", "--since", "2000-01-01T00:00:00+02:00")[1]
     assert "0 replayed" in command("replay", "--since", "2999-01-01")[1]

@@ -14,6 +14,8 @@ BROWSER = "text/html,application/xhtml+xml,application/xml;q=0.9,image/avif,imag
 BUILDS = [
     ("tarn-300-double-cab", "front", ["KES-SPR-4030", "KES-TOP-20"]),
     ("tarn-300-double-cab", "front", []),
+    ("tarn-300-double-cab", "front", ["DUN-KIT-T40"]),
+    ("tarn-300-double-cab", "front", ["KES-KIT-T60"]),
     ("veldram-18-flatbed", "front", ["KES-SPR-V2540"]),
     ("wendrith-4-estate", "front", ["KES-SPR-W2500"]),
     ("ulfrane-210-station", "front", ["KES-SPR-U3520"]),

@@ -10,14 +10,17 @@ from service.counter.language.english import ENGLISH
 from service.counter.language.german import GERMAN
 from service.counter.language.german_advice import GERMAN_HOW, GERMAN_NOTES, SENTENCES
 from service.counter.language.german_reasons import GERMAN_REASONS, JOINTS
+from service.counter.language.german_remedies import GERMAN_SAYS
 from service.counter.language.measuring import way_of
 from service.counter.language.reader import Reader
 from service.counter.language.sentences import recognised, said, said_how, said_note
 from service.engine import words
 from service.engine.how_to_measure import HOW
+from service.engine.remedies.sentences import SAYS
 from service.engine.words import DUTY_NOTES, REASONS, SAFETY_NOTES
 
 TEMPLATES = [(key, situation, text) for key, texts in REASONS.items() for situation, text in texts.items()]
+REMEDIES = [(what, how, text) for what, texts in SAYS.items() for how, text in texts.items()]
 BUILDS = [
     ("tarn-300-double-cab", "front", "KES-SPR-4030", "KES-TOP-20", "DUN-ARM-T", "DUN-DIF-T25"),
     ("tarn-300-double-cab", "front"),
@@ -66,6 +69,31 @@ def test_every_reason_is_recognised_and_keeps_its_numbers(english):
         assert JOINTS["inner_cv"] in german.text
 
 
+@pytest.mark.parametrize(("what", "how", "english"), REMEDIES, ids=lambda part: str(part)[:30])
+def test_every_remedy_is_recognised_and_said_in_german_with_its_numbers(what, how, english):
+    german = GERMAN_SAYS[what][how]
+    assert fields(english) - {"article"} == fields(german)
+    values = {"becomes": "12.5", "was": "20.5", "place": "640", "joint": "inner CV joint", "article": "An"}
+    sentence = english.format(**values, name="Winch (red)")
+    assert recognised(sentence).template.english in {text for _, _, text in REMEDIES}
+    spoken = said(sentence, Reader("de"))
+    assert spoken.language == "de"
+    assert sorted(re.findall(r"\d+,\d", spoken.text)) == [
+        each for name, each in (("becomes", "12,5"), ("was", "20,5")) if name in fields(english)
+    ]
+    assert ("640 mm" in spoken.text) == ("place" in fields(english))
+
+
+def test_where_a_mass_sits_goes_to_inches_and_the_mass_to_pounds():
+    sentence = "Winch (640 mm ahead of the front axle) with a mass of at most 50 kg; it is 96 kg now."
+    assert said(sentence, Reader("en", "imperial")).text == (
+        "Winch (25 in ahead of the front axle) with a mass of at most 110 lb; it is 212 lb now."
+    )
+    assert said(sentence, Reader("de", "imperial")).text == (
+        "Winch (25 in vor der Vorderachse), Masse: höchstens 110 lb; jetzt 212 lb."
+    )
+
+
 def test_every_way_of_measuring_and_every_caution_is_said_in_german():
     assert GERMAN_HOW.keys() == HOW.keys()
     assert GERMAN_NOTES.keys() == SAFETY_NOTES.keys() | {code for code, _ in DUTY_NOTES.values()}
@@ -82,6 +110,7 @@ def test_nothing_of_a_real_verdict_stays_english(verdict, build):
     for more in ({}, {"load": load, "target_lift_mm": 30, "duty": "sealed_road"}):
         record = verdict(*build, **more)
         told = [record["headline"], *record["assumptions"], *(check["because"] for check in record["checks"])]
+        told += [remedy["says"] for remedy in record["remedies"]]
         spoken = [said(sentence, reader) for sentence in told]
         spoken += [said_how(missing["how_to_measure"], reader) for missing in record["missing"]]
         spoken += [said_note(note, reader) for note in record["safety_notes"]]

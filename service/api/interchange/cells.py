@@ -68,11 +68,16 @@ def _names(text: str) -> list[str]:
     return [name.strip() for name in text.split(";")]
 
 
-def _structure(text: str) -> Any:
-    try:
-        return parse(text.encode())
-    except MalformedBodyError as error:
-        raise ValueError(f"must be JSON, such as [[40, 2480], [80, 5360]]: {error.detail}") from None
+def structure_cell(example: str) -> CellForm:
+    """A cell with JSON in it, such as the example."""
+
+    def read(text: str) -> Any:
+        try:
+            return parse(text.encode())
+        except MalformedBodyError as error:
+            raise ValueError(f"must be JSON, such as {example}: {error.detail}") from None
+
+    return CellForm(read, lambda value: canonical(value).decode())
 
 
 def refusing_cell(reason: str) -> CellForm:
@@ -94,4 +99,5 @@ WHOLE_CELL = CellForm(_whole, str)
 BOOLEAN_CELL = CellForm(_boolean, lambda value: "true" if value else "false")
 TEXT_CELL = CellForm(str, str)
 NAMES_CELL = CellForm(_names, ";".join)
-STRUCTURE_CELL = CellForm(_structure, lambda value: canonical(value).decode())
+STRUCTURE_CELL = structure_cell("[[40, 2480], [80, 5360]]")
+KIT_CELL = structure_cell('[{"sku": "ABC-1", "quantity": 2}]')

@@ -12,6 +12,7 @@ from typing import Any, get_args
 
 from service.api.interchange.cells import (
     BOOLEAN_CELL,
+    KIT_CELL,
     NAMES_CELL,
     NUMBER_CELL,
     STRUCTURE_CELL,
@@ -19,7 +20,7 @@ from service.api.interchange.cells import (
     WHOLE_CELL,
     CellForm,
 )
-from service.api.schemas.catalogued_parts import Catalogued, CataloguedPart
+from service.api.schemas.catalogued_parts import Catalogued, CataloguedPart, KitEntry
 from service.api.schemas.values import Measured
 
 HALF_WIDTH = "_plus_minus"
@@ -84,5 +85,7 @@ def _columns(field: str, schema: dict[str, Any]) -> Iterator[Column]:
         yield Column(field + HALF_WIDTH, field, NUMBER_CELL, half_width=True)
     elif value.get("type") == "array" and value["items"].get("type") == "string":
         yield Column(field, field, NAMES_CELL)
+    elif value.get("type") == "array" and str(value["items"].get("$ref", "")).endswith(f"/{KitEntry.__name__}"):
+        yield Column(field, field, KIT_CELL)
     else:
         yield Column(field, field, _FORMS.get(value.get("type", ""), STRUCTURE_CELL))

@@ -13,9 +13,10 @@ from service.api.interchange.csv_rows import read_csv
 from service.api.interchange.json_lines import read_json_lines
 from service.api.interchange.rows import BadRowsError, FileForm, Row, RowFault, SourceFile
 from service.api.schemas.values import End
-from service.catalogue.bulk import AT_ONCE, Tally, put_all, shut_out_others
+from service.catalogue.bulk import AT_ONCE, Offered, Tally, put_all, shut_out_others
 from service.catalogue.checking import check_against_axle, check_envelope, check_kit
-from service.catalogue.revisions import AXLES, PARTS, VEHICLES, Key, Shelf, current, exists, hold
+from service.catalogue.references import KIT
+from service.catalogue.revisions import ACTIVE, AXLES, PARTS, VEHICLES, Key, Shelf, current, exists, hold
 from service.database import Database
 from service.engine.refusal import Fault, RefusedError
 
@@ -39,7 +40,7 @@ class Loaded:
 
 @dataclass(frozen=True, slots=True)
 class _Judged:
-    """The rows of all files, each judged by itself. ``spoilt``: vehicles whose own row is not right."""
+    """The rows of all files, each judged by itself. ``spoilt``: vehicles and parts whose own row is not right."""
 
     rows: int
     admitted: tuple[Admitted, ...]
@@ -96,7 +97,7 @@ def _judge(files: Sequence[SourceFile], tell: Tell) -> _Judged:
         if isinstance(outcome, list):
             faults += outcome
             if row is not None:
-                spoilt.add(str(row.body.get("vehicle_id")))
+                spoilt.add(str(row.body.get("sku", row.body.get("vehicle_id"))))
         else:
             first = admitted.setdefault((outcome.shelf.what, outcome.offered.key), outcome)
             if first is not outcome:
@@ -132,18 +133,43 @@ def _put(connection: Connection, judged: _Judged, tell: Tell) -> tuple[Tally, li
         hold(connection, VEHICLES, key)  # or an editor could change its masses before its axles are in force
     axle_faults = {axle.offered.key: _axle_faults(connection, axle, judged.spoilt) for axle in axles}
     tally += put(AXLES, [axle for axle in axles if axle_faults[axle.offered.key] is None])
+    kits = _kits(connection, parts)
     tally += put(PARTS, parts)
     faults = [fault for each in axle_faults.values() for fault in each or ()]
     for vehicle in vehicles:
         faults += _vehicle_faults(connection, vehicle, axle_faults)
-    for part in parts:
-        faults += _kit_faults(connection, part)
+    for kit, withdrawn in kits:
+        faults += _kit_faults(connection, kit, withdrawn, judged.spoilt)
     return tally, faults
 
 
-def _kit_faults(connection: Connection, part: Admitted) -> list[RowFault]:
+def _kits(connection: Connection, parts: Sequence[Admitted]) -> list[tuple[Admitted, set[str]]]:
+    """Each kit that is brought, and what may be withdrawn in it.
+
+    That is what the files themselves say is withdrawn, and everything in a kit that is left as it is: an export can
+    always be brought back.
+    """
+    said = {part.offered.key[0] for part in parts if part.offered.body["status"] != ACTIVE}
+    kits = [part for part in parts if part.offered.body["kind"] == KIT]
+    return [(kit, said | (_held(kit.offered) if _holds_already(connection, kit.offered) else set())) for kit in kits]
+
+
+def _holds_already(connection: Connection, offered: Offered) -> bool:
+    return exists(connection, PARTS, offered.key) and current(connection, PARTS, offered.key).body == offered.body
+
+
+def _held(kit: Offered) -> set[str]:
+    return {entry["sku"] for entry in kit.body["parts"]}
+
+
+def _kit_faults(connection: Connection, kit: Admitted, withdrawn: set[str], spoilt: frozenset[str]) -> list[RowFault]:
     """What speaks against a kit with what the catalogue and the files hold of its parts."""
-    return _refusals(part, lambda: check_kit(connection, part.offered.body, withdrawn_too=True))
+    try:
+        check_kit(connection, kit.offered.key, kit.offered.body, withdrawn)
+    except RefusedError as error:
+        skus = [entry["sku"] for entry in kit.offered.body["parts"]]
+        return [kit.refused(fault) for fault in error.faults if skus[int(fault.pointer.split("/")[2])] not in spoilt]
+    return []
 
 
 def _axle_faults(connection: Connection, axle: Admitted, spoilt: frozenset[str]) -> list[RowFault] | None:

@@ -15,8 +15,10 @@ from typing import Any
 from service.counter.language.german_advice import GERMAN_HOW, GERMAN_NOTES, SENTENCES
 from service.counter.language.german_reasons import GERMAN_REASONS
 from service.counter.language.german_reasons import JOINTS as GERMAN_JOINTS
+from service.counter.language.german_remedies import GERMAN_SAYS
 from service.counter.language.measuring import way_of
 from service.counter.language.reader import COARSE, Reader
+from service.engine.remedies.sentences import SAYS
 from service.engine.words import JOINTS, REASONS
 
 Check = Mapping[str, Any]
@@ -24,6 +26,10 @@ CLEAR_HEAD = "Nothing in this build meets what it must not. Closest: "
 GERMAN_CLEAR_HEAD = "Nichts an diesem Umbau berührt, was es nicht soll. Am nächsten: "
 UNKNOWN = "an unknown number of"
 NUMBER = rf"-?\d+(?:\.\d+)?|{UNKNOWN}"
+WORDS = {"joint": "|".join(JOINTS.values()), "layout": ".+", "name": ".+", "article": "An?"}
+"""What is no number, and the joints that have names in either language."""
+PLACE = "{place} mm"
+"""Where a mass sits: the one length that stands beside masses."""
 COVERAGE = 2.0
 MOST_KEPT = 4096
 
@@ -52,7 +58,7 @@ class Recognised:
 
 
 def said(sentence: str, reader: Reader, check: Check | None = None) -> Said:
-    """A reason, a headline or an assumption; ``check`` is the one it is about, which says how well it is known.
+    """A reason, a headline, an assumption or a remedy; ``check`` is the one it is about, which says how well it is known.
 
     >>> said("At full bump 5.2 +-4.4 mm of damper travel are left.", Reader("de")).text
     'Voll eingefedert bleiben 5,2 ±4,4 mm Dämpferweg.'
@@ -95,13 +101,14 @@ def recognised(sentence: str) -> Recognised | None:
 
 @cache
 def _templates() -> tuple[Template, ...]:
-    reasons = [
-        Template(english, _pattern(english), GERMAN_REASONS.get(wording, {}).get(situation, ""))
-        for wording, situations in REASONS.items()
+    both = [(REASONS, GERMAN_REASONS), (SAYS, GERMAN_SAYS)]
+    twins = [
+        (english, germans.get(key, {}).get(situation, ""))
+        for told, germans in both
+        for key, situations in told.items()
         for situation, english in situations.items()
     ]
-    others = [Template(english, _pattern(english), german) for english, german in SENTENCES.items()]
-    return (*reasons, *others)
+    return tuple(Template(english, _pattern(english), german) for english, german in (*twins, *SENTENCES.items()))
 
 
 def _pattern(template: str) -> re.Pattern[str]:
@@ -113,16 +120,19 @@ def _pattern(template: str) -> re.Pattern[str]:
             pattern += f"(?P={piece})"
         else:
             seen.add(piece)
-            sort = "|".join(JOINTS.values()) if piece == "joint" else ".+" if piece == "layout" else NUMBER
-            pattern += f"(?P<{piece}>{sort})"
+            pattern += f"(?P<{piece}>{WORDS.get(piece, NUMBER)})"
     return re.compile(pattern)
 
 
 def _filled(template: str, values: Mapping[str, str], reader: Reader, *, coarse: bool) -> str:
     """A template with its numbers as the reader has them.
 
-    No template has lengths beside masses, so that one unit tells what all of its numbers are.
+    No template has lengths beside masses but where a mass sits, so that one unit tells what all other numbers are.
     """
+    if PLACE in template:
+        length = reader.unit("place_mm")
+        where = reader.number(float(values["place"]) * length.factor, 0) + length.sign
+        template, values = template.replace(PLACE, "{place}"), {**values, "place": where}
     sort = "mm" if " mm" in template else "kg" if " kg" in template else ""
     unit = reader.unit(f"of_{sort}") if sort else None
     if unit is not None and reader.imperial:
@@ -140,7 +150,7 @@ def _shown(name: str, text: str, reader: Reader, digits: int, factor: float) -> 
     if name == "joint":
         joint = next(joint for joint, called in JOINTS.items() if called == text)
         return GERMAN_JOINTS[joint] if german else text
-    if name == "layout":
+    if name in WORDS or name == "place":
         return text
     if text == UNKNOWN:
         return "unbekannt viele" if german else text

@@ -48,7 +48,7 @@ def remedies(verdicts: Verdicts, indices: Sequence[int]) -> list[tuple[Remedy, .
     found: list[list[Problem]] = [[] for _ in indices]
     wanted = [Problem(i, check, lever) for i, index in enumerate(indices) for lever, check in _wanted(verdicts, index)]
     for problem in solved(wanted):
-        if _value(problem) != problem.lever.was:
+        if problem.mended_at is not None and _value(problem) != problem.lever.was:
             found[problem.owner].append(problem)
     return [_ordered(verdicts, index, some) for index, some in zip(indices, found, strict=True)]
 
@@ -85,7 +85,8 @@ def _ordered(verdicts: Verdicts, index: int, some: Sequence[Problem]) -> tuple[R
 
 def _rank(remedy: Remedy, problem: Problem) -> tuple[int, bool, float]:
     lever = problem.lever
-    change = abs(_value(problem) - lever.start) / max(abs(lever.start), 1.0)
+    before = lever.start if lever.was is None else lever.was
+    change = abs(_value(problem) - before) / max(abs(before), 1.0)
     breaks = remedy.told["breaks"]
     return OUTCOMES.index(str(remedy.told["verdict"])), bool(breaks), change
 
@@ -119,8 +120,8 @@ def _remedy(verdicts: Verdicts, index: int, before: Mapping[str, Told], problem:
 
 
 def _place(problem: Problem) -> int:
-    assert problem.passing is not None  # noqa: S101 - it is solved
-    return problem.passing
+    assert problem.mended_at is not None  # noqa: S101 - else it has been left out
+    return problem.mended_at
 
 
 def _value(problem: Problem) -> float:

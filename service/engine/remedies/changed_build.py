@@ -70,16 +70,19 @@ def moves_points(build: Build, kind: str, part: Part | None) -> bool:
     return bool(geometry_change(axle, either, part_slots(either, axle.policy)))
 
 
-def with_dimension(build: Build, kind: str, field: str) -> Callable[[float], Build]:
+def with_dimension(build: Build, kind: str, field: str, own: Reading | None = None) -> Callable[[float], Build]:
     """Makes the build with another number in one dimension of its part of a kind, or the factory's.
 
-    Several spacers count as one. The half-width stays as stated; where none is, it is the policy's. Nothing of a kind
-    that only adds thickness is none of it.
+    Several spacers count as one. The half-width stays as stated, by the part or else in the axle's ``own`` reading;
+    where neither states one, it is the policy's. Nothing of a kind that only adds thickness is none of it.
     """
     has = part_of_kind(build, kind)
 
     def make(value: float) -> Build:
-        return with_part(build, kind, resized(build, kind, field, has, value))
+        part = resized(build, kind, field, has, value)
+        if has is None and own is not None:
+            part = PART_KINDS[kind](**{field: Reading(value, own.plus_minus)})  # type: ignore[arg-type]
+        return with_part(build, kind, part)
 
     return make
 
@@ -102,11 +105,11 @@ def with_load(build: Build, load: Load) -> Build:
     return replace(build, load=load, slots=slots | load_slots(load, build.axle.axle))
 
 
-def with_slot(build: Build, slot: str, field: str) -> Callable[[float], Build]:
-    """Makes the build on an axle whose own reading of one limit is another."""
-    policy = build.axle.axle.policy
+def with_limit(build: Build, slot: str, field: str, own: Reading | None) -> Callable[[float], Build]:
+    """Makes the build on an axle whose ``own`` reading of one limit, if it has one, is another just as well known."""
+    policy, kept = build.axle.axle.policy, own.plus_minus if own is not None else None
 
     def make(value: float) -> Build:
-        return replace(build, slots={**build.slots, slot: (value, policy.half_width(field, Reading(value)))})
+        return replace(build, slots={**build.slots, slot: (value, policy.half_width(field, Reading(value, kept)))})
 
     return make

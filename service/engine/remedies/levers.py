@@ -5,22 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
-from math import isfinite, isnan
+from math import inf, isfinite, isnan
 from typing import Literal, NamedTuple
 
 from service.engine.axle import LIMIT_SLOTS
 from service.engine.build import Build, part_slots
-from service.engine.envelope import Load, LoadItem
+from service.engine.envelope import Limit, Load, LoadItem
 from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
+from service.engine.plausible import RANGES
 from service.engine.positions import FULL_DROOP, RIDE
 from service.engine.reading import Reading
 from service.engine.remedies.changed_build import (
+    REMOVED_AT_ZERO,
     moves_points,
     part_of_kind,
     resized,
     with_dimension,
+    with_limit,
     with_load,
-    with_slot,
 )
 from service.engine.sensitivity import Array
 from service.engine.told import Told
@@ -36,6 +38,7 @@ class Lever:
 
     ``make`` gives the build with the number in place. ``was`` is the number now, none where there is none. ``kind`` and
     ``field`` name it in a part that the request may state, ``item`` a mass on board; neither is the axle's own limit.
+    What may be left out has to be more than ``doubt``, its half-width, or nobody could ask for it.
     """
 
     name: str
@@ -49,6 +52,11 @@ class Lever:
     kind: str = ""
     field: str = ""
     item: LoadItem | None = None
+    doubt: float = 0.0
+
+
+SURER_MM = 50.0
+"""More than any doubt about a solid length that was reckoned."""
 
 
 class Seen(NamedTuple):
@@ -131,10 +139,13 @@ def _of_dimension(seen: Seen, name: str) -> Iterator[Lever]:
         return
     start = now or 0.0
     extreme = start + most_more if bound == "at_least" else start * least_share
-    moving = moves_points(build, kind, resized(build, kind, field, part_of_kind(build, kind), 1.0))
-    step = COARSE_STEP if moving else STEP
+    one = resized(build, kind, field, part_of_kind(build, kind), 1.0)
+    step = COARSE_STEP if moves_points(build, kind, one) else STEP
+    doubt = 0.0
+    if kind in REMOVED_AT_ZERO:
+        doubt = max(getattr(one, field).plus_minus or 0.0, RANGES[field][0] - STEP)
     make = with_dimension(build, kind, field)
-    yield Lever(name, f"/parts/{kind}/{field}", bound, now, start, extreme, make, step, kind, field)
+    yield Lever(name, f"/parts/{kind}/{field}", bound, now, start, extreme, make, step, kind, field, doubt=doubt)
 
 
 def _thickness(build: Build, kind: str) -> float | None:
@@ -149,11 +160,17 @@ def _stated(build: Build, kind: str, field: str) -> float | None:
 
 
 def _solid_length(seen: Seen) -> Iterator[Lever]:
+    """Of a spring whose solid length was not measured a longer one than reckoned may pass: measured, it is surer."""
     solid, kind, field = seen.check.details["solid_length_mm"], "coil_spring", "solid_length_mm"
-    if isnan(solid) or seen.build.spring is None:
+    spring = seen.build.spring
+    if isnan(solid) or spring is None:
         return
+    start = solid
+    if spring.solid_length_mm is None:
+        free = spring.free_length_mm.value if spring.free_length_mm else inf
+        start = max(solid, min(solid + SURER_MM, free - COARSE_STEP))
     make = with_dimension(seen.build, kind, field)
-    yield Lever("solid_length", f"/parts/{kind}/{field}", "at_most", solid, solid, 0.3 * solid, make, STEP, kind, field)
+    yield Lever("solid_length", f"/parts/{kind}/{field}", "at_most", solid, start, 0.3 * solid, make, STEP, kind, field)
 
 
 def _extended_length(seen: Seen) -> Iterator[Lever]:
@@ -177,7 +194,7 @@ def _strap(seen: Seen) -> Iterator[Lever]:
     yield Lever("strap", f"/parts/{kind}/{field}", "at_most", was, droop, ride, make, STEP, kind, field)
 
 
-RANGES: dict[str, tuple[Bound, float]] = {
+REACHES: dict[str, tuple[Bound, float]] = {
     "limit": ("at_least", 300.0),
     "bump_limit": ("at_most", -300.0),
     "angle_limit": ("at_least", 60.0),
@@ -196,17 +213,18 @@ def _own_limit(seen: Seen) -> Iterator[Lever]:
     here = abs(seen.check.value)
     if not isfinite(here):
         return
-    bound, beyond = RANGES[sort]
+    bound, beyond = REACHES[sort]
     kind, field = _range_in_a_part(label.check, sort, build)
     joint = "shackle" if label.check == "shackle_past_line" else label.check
     slot, stated = f"{sort}_{joint}", LIMIT_SLOTS[sort]
     now = seen.value(slot)
     was = None if isnan(now) else now
     start = max(here - beyond, 0.0) if was is None else (min(here, was) if bound == "at_least" else max(here, was))
+    own = _own_reading(build, joint, stated)
     if kind:
-        make, pointer = with_dimension(build, kind, field), f"/parts/{kind}/{field}"
+        make, pointer = with_dimension(build, kind, field, own), f"/parts/{kind}/{field}"
     else:
-        make, pointer = with_slot(build, slot, stated), f"/axle/limits/{joint}/{stated}"
+        make, pointer = with_limit(build, slot, stated, own), f"/axle/limits/{joint}/{stated}"
     yield Lever("own_limit", pointer, bound, was, start, here + beyond, make, STEP, kind, field)
 
 
@@ -218,7 +236,18 @@ def _range_in_a_part(check: str, sort: str, build: Build) -> tuple[str, str]:
         return "upper_arm", ARM_FIELDS[sort]
     if check == "shackle_past_line" and any(each.part.kind == "shackle" for each in build.parts):
         return "shackle", "reached_at_arch_to_hub_mm"
+    kind, field = "differential_spacer", "inner_cv_reached_at_arch_to_hub_mm"
+    if (check, sort) == ("inner_cv", "limit") and _stated(build, kind, field) is not None:
+        return kind, field
     return "", ""
+
+
+def _own_reading(build: Build, joint: str, field: str) -> Reading | None:
+    """What the axle itself states of one of its joints; its shackle may state where it ends too."""
+    envelope = build.axle.axle.envelope
+    own: Reading | None = getattr(envelope.limits.get(joint, Limit()), field)
+    shackle = envelope.fitted.shackle
+    return shackle.reached_at_arch_to_hub_mm if own is None and joint == "shackle" and shackle is not None else own
 
 
 def _mass(seen: Seen) -> Iterator[Lever]:
@@ -233,8 +262,8 @@ def _mass(seen: Seen) -> Iterator[Lever]:
             now = [replace(item, mass_kg=Reading(mass_kg, item.mass_kg.plus_minus))] if mass_kg > 0.0 else []
             return with_load(build, replace(load, accessories=tuple(sorted([*others, *now], key=repr))))
 
-        mass = item.mass_kg.value
-        yield Lever("mass", "/load/accessories/mass_kg", "at_most", mass, mass, 0.0, lighter, item=item)
+        mass, doubt = item.mass_kg.value, item.mass_kg.plus_minus or 0.0
+        yield Lever("mass", "/load/accessories/mass_kg", "at_most", mass, mass, 0.0, lighter, item=item, doubt=doubt)
     if load.occupants_kg is not None and load.occupants_kg.value > 0.0:
         occupants = load.occupants_kg
 
@@ -253,10 +282,11 @@ def _masses(load: Load) -> list[float]:
 
 
 def _in_proportion(build: Build, whole_kg: float, mass_kg: float) -> Build:
-    """The build with so much on board in all, each mass in proportion."""
+    """The build with so much on board in all, each mass in proportion, and what it is in doubt by."""
+    share = mass_kg / whole_kg
 
     def scaled(mass: Reading) -> Reading:
-        return Reading(mass.value * mass_kg / whole_kg, mass.plus_minus)
+        return Reading(mass.value * share, None if mass.plus_minus is None else mass.plus_minus * share)
 
     items = tuple(replace(item, mass_kg=scaled(item.mass_kg)) for item in build.load.accessories if mass_kg > 0.0)
     occupants = build.load.occupants_kg

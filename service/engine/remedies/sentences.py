@@ -1,31 +1,51 @@
-"""A remedy in one plain sentence: what to change, to how much, and what that costs."""
+"""A remedy in one plain sentence: what to change, and to how much."""
 
 from __future__ import annotations
 
 from service.engine.remedies.levers import Lever
 from service.engine.words import JOINTS
 
-WHAT = {
-    "top_spacer": "strut-top spacers, all together",
-    "spring_spacer": "spring spacers, all together",
-    "more_spring_spacer": "spring spacers, all together",
-    "stop_spacer": "bump-stop spacers, all together",
-    "solid_length": "a spring with a solid length",
-    "free_length": "a spring with a free length",
-    "closed_length": "a strut or damper with a closed length",
-    "extended_length": "a strut or damper with an extended length",
-    "strap": "a limit strap that holds the wheel at an arch-to-hub",
-    "tyre_diameter": "a tyre with an overall diameter",
-    "tyre_width": "a tyre with a section width",
-    "block": "a leaf block with a height",
-    "shackle_length": "a shackle with a length",
-    "max_deflection": "a leaf pack that bears a deflection",
-    "differential_drop": "a differential spacer with a drop",
-    "occupants": "occupants, all together,",
-    "whole_load": "everything on board, lighter in proportion,",
+WHAT: dict[str, tuple[str, str]] = {
+    "top_spacer": ("Strut-top spacers, all together", "mm"),
+    "spring_spacer": ("Spring spacers, all together", "mm"),
+    "more_spring_spacer": ("Spring spacers, all together", "mm"),
+    "stop_spacer": ("Bump-stop spacers, all together", "mm"),
+    "solid_length": ("A spring with a solid length", "mm"),
+    "free_length": ("A spring with a free length", "mm"),
+    "closed_length": ("A strut or damper with a closed length", "mm"),
+    "extended_length": ("A strut or damper with an extended length", "mm"),
+    "strap": ("A limit strap that holds the wheel at an arch-to-hub", "mm"),
+    "tyre_diameter": ("A tyre with an overall diameter", "mm"),
+    "tyre_width": ("A tyre with a section width", "mm"),
+    "block": ("A leaf block with a height", "mm"),
+    "shackle_length": ("A shackle with a length", "mm"),
+    "max_deflection": ("A leaf pack that bears a deflection", "mm"),
+    "differential_drop": ("A differential spacer with a drop", "mm"),
+    "reach": ("{article} {joint} that reaches an arch-to-hub", "mm"),
+    "angle": ("{article} {joint} that reaches an angle", "degrees"),
+    "plunge": ("{article} {joint} that reaches a plunge", "mm"),
+    "mass_behind": ("{name} ({place} mm behind the front axle) with a mass", "kg"),
+    "mass_ahead": ("{name} ({place} mm ahead of the front axle) with a mass", "kg"),
+    "unnamed_behind": ("What sits {place} mm behind the front axle, with a mass", "kg"),
+    "unnamed_ahead": ("What sits {place} mm ahead of the front axle, with a mass", "kg"),
+    "occupants": ("Occupants with a mass, all together,", "kg"),
+    "whole_load": ("Everything on board, lighter in proportion, with a mass", "kg"),
 }
-UNITS = {"_mm": "mm", "_deg": "degrees", "_kg": "kg", "/load": "kg"}
-BOUNDS = {"at_most": "at most", "at_least": "at least"}
+"""What may change, and its unit."""
+HOW_MUCH = {
+    "at_most": "{what} of at most {{becomes}} {unit}; it is {{was}} {unit} now.",
+    "at_least": "{what} of at least {{becomes}} {unit}; it is {{was}} {unit} now.",
+    "at_most_unstated": "{what} of at most {{becomes}} {unit}; none is stated now.",
+    "at_least_unstated": "{what} of at least {{becomes}} {unit}; none is stated now.",
+    "none": "{what}: none at all; it is {{was}} {unit} now.",
+    "measured": "{what}, measured, of at most {{becomes}} {unit}; {{was}} {unit} are reckoned now.",
+}
+SAYS = {
+    what: {how: text.format(what=words, unit=unit) for how, text in HOW_MUCH.items()}
+    for what, (words, unit) in WHAT.items()
+}
+"""The sentences, by what changes and how."""
+REACHES = {"deg": "angle", "plunge_mm": "plunge"}
 
 
 def sentence(lever: Lever, becomes: float, check: str) -> str:
@@ -36,32 +56,34 @@ def sentence(lever: Lever, becomes: float, check: str) -> str:
     >>> sentence(lever, 391.2, "damper_bottoming")
     'A strut or damper with a closed length of at most 391.2 mm; it is 400 mm now.'
     """
-    unit = next(unit for ending, unit in UNITS.items() if lever.pointer.endswith(ending))
-    what = _what(lever, check)
-    if lever.bound == "at_most" and becomes == 0.0:
-        return f"{_capital(what.rstrip(','))}: none at all; it is {_figure(lever.was)} {unit} now."
-    now = "none is stated now" if lever.was is None else f"it is {_figure(lever.was)} {unit} now"
-    return f"{_capital(what)} of {BOUNDS[lever.bound]} {_figure(becomes)} {unit}; {now}."
+    joint = JOINTS.get(check, "")
+    item = lever.item
+    return SAYS[_what(lever)][_how(lever, becomes)].format(
+        becomes=_figure(becomes),
+        was=_figure(lever.was or 0.0),
+        joint=joint,
+        article="An" if joint[:1] in "aeiou" else "A",
+        name="" if item is None else item.name[:1].upper() + item.name[1:],
+        place="" if item is None else _figure(abs(item.behind_front_axle_mm.value)),
+    )
 
 
-def _what(lever: Lever, check: str) -> str:
+def _what(lever: Lever) -> str:
     if lever.item is not None:
-        where = lever.item.behind_front_axle_mm.value
-        place = f"{_figure(abs(where))} mm {'behind' if where >= 0.0 else 'ahead of'} the front axle"
-        return f"{lever.item.name or 'the mass'} ({place}) with a mass"
+        side = "behind" if lever.item.behind_front_axle_mm.value >= 0.0 else "ahead"
+        return f"mass_{side}" if lever.item.name else f"unnamed_{side}"
     if lever.name == "own_limit":
-        reach = "a plunge" if "plunge" in lever.pointer else "an arch-to-hub"
-        return f"{_an(JOINTS[check])} that reaches {'an angle' if lever.pointer.endswith('_deg') else reach}"
-    return WHAT[lever.name]
+        return next((reach for ending, reach in REACHES.items() if lever.pointer.endswith(ending)), "reach")
+    return lever.name
 
 
-def _an(name: str) -> str:
-    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+def _how(lever: Lever, becomes: float) -> str:
+    if lever.bound == "at_most" and becomes == 0.0:
+        return "none"
+    if lever.was is None:
+        return f"{lever.bound}_unstated"
+    return "measured" if lever.name == "solid_length" and becomes >= lever.was else lever.bound
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _figure(value: float | None) -> str:
-    return "nothing" if value is None else f"{value:.1f}".rstrip("0").rstrip(".")
+def _figure(value: float) -> str:
+    return f"{value:.1f}".rstrip("0").rstrip(".")

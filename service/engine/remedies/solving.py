@@ -20,10 +20,11 @@ from service.engine.remedies.levers import Lever
 from service.engine.settled import Settled
 
 ROUNDS = 40
-"""Never reached: a round that the straight lines do not help halves what is left."""
+"""Never reached: each round but the first halves what is left, at least."""
 ROUNDING = 1e-9
 FIRST_STEPS = 10
 """How far from the build's own number its slope is taken."""
+TRIED_FIRST = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +82,13 @@ class Problem:
         return self.passing is not None and self.passing - self.failing == 1
 
     @property
+    def mended_at(self) -> int | None:
+        """The smallest change that passes and that can be asked for; none where there is no such."""
+        if self.passing is None or not 0.0 < self.value(self.passing) <= self.lever.doubt:
+            return self.passing
+        return self.last if self.tried[self.last].passes else None
+
+    @property
     def hopeless(self) -> bool:
         return self.last in self.tried and self.passing is None
 
@@ -89,16 +97,18 @@ class Problem:
         if self.passing is None:
             return sorted({place for place in (0, FIRST_STEPS, self.last) if place <= self.last})
         between = range(self.failing + 1, self.passing)
-        middle = (self.failing + self.passing) // 2
+        if len(between) <= 3:
+            return list(between)
         near = [guess + aside for guess in self._guesses(self.passing) for aside in (-1, 0, 1)]
-        return sorted({place for place in near if place in between} or {middle}) if len(between) > 3 else list(between)
+        places = {place for place in near if place in between}
+        if not places or len(self.tried) > TRIED_FIRST:  # a straight line that missed may go on missing
+            places.add((self.failing + self.passing) // 2)
+        return sorted(places)
 
     def _guesses(self, passing: int) -> list[int]:
         failed = sorted(place for place in self.tried if place <= self.failing)
         pairs = [(self.failing, passing), *([(failed[-2], failed[-1])] if len(failed) > 1 else [])]
         crossings = (_crossing(a, self.tried[a].clearance, b, self.tried[b].clearance) for a, b in pairs if a >= 0)
-        if len(self.tried) > 3 * ROUNDS // 4:
-            return [(self.failing + passing) // 2]
         return [each for each in crossings if each is not None]
 
     def after(self, tried: Mapping[int, Try]) -> Problem:

@@ -22,6 +22,7 @@ VALUES = {
     id(cells.TEXT_CELL): TEXTS,
     id(cells.NAMES_CELL): st.lists(st.from_regex(r"[a-z0-9._-]{1,9}(/(front|rear))?", fullmatch=True), min_size=1),
     id(cells.STRUCTURE_CELL): st.lists(st.lists(NUMBERS, min_size=2, max_size=2), min_size=1, max_size=5),
+    id(cells.KIT_CELL): st.lists(st.fixed_dictionaries({"sku": TEXTS, "quantity": st.integers(1, 20)}), max_size=5),
 }
 
 

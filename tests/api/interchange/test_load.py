@@ -2,80 +2,16 @@
 
 import json
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
 
-import pytest
+from catalogue_files import AXLE, SPACER, VEHICLE, everything, faults_of, lines, spacers
 from sqlalchemy import select
-from throwaway_postgres import new_database, new_name
 
 from service.api.demo import demo_bodies
 from service.api.interchange import unload
 from service.api.interchange.load import load
 from service.api.interchange.naming import source_file
-from service.api.interchange.rows import BadRowsError
 from service.catalogue.bulk import Tally, whole_shelf
 from service.catalogue.revisions import AXLES, PARTS, VEHICLES, current
-from service.catalogue.upgrade import migrate
-from service.database import Database
-
-VEHICLE = {"vehicle_id": "sallow-2", "name": "Sallow 2", "vehicle_masses": {"wheelbase_mm": 2600, "front_axle_kg": 800}}
-AXLE = {
-    "vehicle": "sallow-2", "end": "front", "layout": "macpherson",
-    "travel": {"stations": [{"at": "ride", "arch_to_hub_mm": 400, "seat_gap_mm": 250}]},
-    "unsprung_kg_per_wheel": 40,
-}  # fmt: skip
-SPACER = {"sku": "INV-TOP-15", "name": "Spacer", "supplier": "Invented", "kind": "strut_top_spacer", "thickness_mm": 15}
-SPACERS = "sku,name,supplier,thickness_mm,thickness_mm_plus_minus\n"
-
-
-@pytest.fixture
-def database(settings):
-    opened = Database(settings.database_url)
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def empty(database, request, tmp_path):
-    """A second database of the same sort, without anything in it."""
-    with _new_address(database, request, tmp_path) as address:
-        migrate(address)
-        other = Database(address)
-        yield other
-        other.close()
-
-
-@contextmanager
-def _new_address(database, request, tmp_path):
-    if database.embedded:
-        yield f"sqlite:///{tmp_path / 'empty.sqlite3'}"
-    else:
-        with new_database(request.getfixturevalue("postgres_server"), new_name()) as address:
-            yield address
-
-
-def lines(*bodies, name="all.jsonl"):
-    return source_file(name, b"".join(json.dumps(body).encode() + b"\n" for body in bodies))
-
-
-def spacers(*rows, name="strut_top_spacer.csv"):
-    return source_file(name, (SPACERS + "".join(row + "\n" for row in rows)).encode())
-
-
-def everything(database):
-    with database.snapshot() as connection:
-        return unload.json_lines(connection)
-
-
-def faults_of(database, *files):
-    before = everything(database)
-    dry = load(database, files, dry_run=True)
-    with pytest.raises(BadRowsError) as caught:
-        load(database, files)
-    assert everything(database) == before
-    assert dry.faults == tuple(caught.value.faults)
-    assert dry.tally == Tally()
-    return [(fault.file, fault.line, fault.column, fault.detail) for fault in dry.faults]
 
 
 class TestWhatIsPutInForce:
@@ -280,28 +216,3 @@ class TestExportGivesBackWhatImportTakes:
             heads = PARTS.heads
             kept = connection.execute(select(heads.c.sku).where(heads.c.kind == "tyre")).all()
         assert content.count(b"\n") == 1 + len(kept)
-
-
-KIT = {**SPACER, "sku": "INV-KIT-1", "kind": "kit", "parts": [{"sku": "INV-TOP-15", "quantity": 2}]}
-del KIT["thickness_mm"]
-
-
-def test_a_kit_may_stand_before_its_parts(database):
-    load(database, [lines(KIT, SPACER)])
-    with database.reading() as connection:
-        assert current(connection, PARTS, ("INV-KIT-1",)).body["parts"] == KIT["parts"]
-
-
-@pytest.mark.parametrize("dry_run", [True, False])
-def test_a_kit_of_what_is_nowhere_is_told_by_its_line(database, dry_run):
-    source = lines(SPACER, {**KIT, "parts": [*KIT["parts"], {"sku": "INV-NONE"}]})
-    if dry_run:
-        faults = load(database, [source], dry_run=True).faults
-    else:
-        with pytest.raises(BadRowsError) as refused:
-            load(database, [source])
-        faults = refused.value.faults
-    (fault,) = faults
-    assert (fault.line, fault.column, fault.detail) == (2, "parts", "The catalogue has no part INV-NONE.")
-    with database.reading() as connection:
-        assert "INV-TOP-15" not in {stored.key[0] for stored in whole_shelf(connection, PARTS)}

@@ -76,3 +76,21 @@ def test_the_record_keeps_its_remedies(client):
     answer = client.evaluate(**UNSAFE["spring and spacer"])
     assert answer.json()["remedies"]
     assert client.get(answer.headers["location"]).content == answer.content
+
+
+def test_what_is_sent_instead_keeps_how_surely_each_mass_is_known(shared_client):
+    load = {
+        "accessories": [
+            {"mass_kg": {"value": 300, "plus_minus": 25}, "behind_front_axle_mm": {"value": -600, "plus_minus": 40}},
+            {"name": "spare wheels", "mass_kg": 60, "behind_front_axle_mm": 200},
+        ],
+        "occupants_kg": {"value": 150, "plus_minus": 45},
+    }
+    asked = {"axle": TARN, "load": load}
+    told = shared_client.evaluate(**asked, record=False).json()["remedies"]
+    sent = [remedy for remedy in told if remedy["field"].startswith("/load")]
+    assert sent
+    for remedy in sent:
+        again = shared_client.evaluate(**{**asked, **remedy["instead"]}, record=False).json()
+        assert (again["verdict"], again["lift_mm"]) == (remedy["verdict"], remedy["lift_mm"])
+        assert check_of(again, "axle_rating")["outcome"] in ("clear", "not_applicable")
