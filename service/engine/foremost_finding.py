@@ -17,7 +17,7 @@ from service.engine.decision import ACTIONS, OUTCOMES
 from service.engine.evaluation import Verdicts
 from service.engine.sensitivity import Array
 from service.engine.settled import COVERAGE, Settled, rounded
-from service.engine.told import LEAST_SPREAD, Told, headline
+from service.engine.told import LEAST_SPREAD, Told
 
 Flags = NDArray[np.bool_]
 Places = NDArray[np.intp]
@@ -26,8 +26,8 @@ Places = NDArray[np.intp]
 class InShort(NamedTuple):
     """The verdict on a build with its one reason.
 
-    ``because`` is the headline of its record and ``check`` what that speaks of; ``lift_mm`` is the lift and its
-    expanded uncertainty, mm, None where it is not known.
+    ``because`` is what the headline of its record says of the ``check`` that the verdict rests on; ``lift_mm`` is the
+    lift and its expanded uncertainty, mm, None where it is not known.
     """
 
     verdict: str
@@ -138,15 +138,14 @@ def _chunk_in_short(settled: Settled) -> Iterator[InShort]:
         )  # fmt: skip
         known = isfinite(lift[row]) and isfinite(plus_minus[row])
         yield InShort(
-            verdict, ACTIONS[verdict], finding.label.check, headline(verdict, finding),
+            verdict, ACTIONS[verdict], finding.label.check, finding.because(),
             (lift[row], plus_minus[row]) if known else None,
         )  # fmt: skip
 
 
 def _as_read(settled: Settled, places: Places) -> list[list[float]]:
     """Value, limit and details of the chosen finding of each build, as reported."""
-    widths = [2 + len(names) for names in settled.detail_names]
-    starts = np.concatenate([[0], np.cumsum(widths)]).tolist()
+    starts = settled.places
     numbers: list[list[float]] = [[]] * len(places)
     for place in np.unique(places).tolist():
         rows = np.flatnonzero(places == place)

@@ -13,7 +13,7 @@ from service.engine.missing import needs
 from service.engine.numbers_out import measured, number, result
 from service.engine.positions import NAMES
 from service.engine.settled import Settled
-from service.engine.told import Told, conformity_of, decisive, headline, told, worst_of_each_check
+from service.engine.told import Told, conformity_of, decisive, told, worst_of_each_check
 from service.engine.words import JOINTS
 
 Json = dict[str, object]
@@ -32,7 +32,7 @@ def record_of(settled: Settled, row: int) -> Json:
     return {
         "verdict": outcome,
         "action": ACTIONS[outcome],
-        "headline": headline(outcome, decisive(outcome, checks)),
+        "headline": _headline(outcome, checks),
         "checks": [_check(settled, row, finding) for finding in checks],
         "positions": _positions(settled, row, findings),
         "first_hard_contact": first_hard_contact(settled, row),
@@ -42,6 +42,11 @@ def record_of(settled: Settled, row: int) -> Json:
         "remedies": [],
         "assumptions": list(assumptions(build)),
     }
+
+
+def _headline(outcome: str, checks: list[Told]) -> str:
+    said = decisive(outcome, checks).because()
+    return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else said
 
 
 def _check(settled: Settled, row: int, finding: Told) -> Json:

@@ -156,12 +156,6 @@ def decisive(verdict: str, checks: list[Told]) -> Told:
     return next((check for check in alike if check.label.required), (alike or checks)[0])
 
 
-def headline(verdict: str, finding: Told) -> str:
-    """The one sentence that tells a verdict, by the finding that it rests on."""
-    said = finding.because()
-    return f"Nothing in this build meets what it must not. Closest: {said}" if verdict == "clear" else said
-
-
 def conformity_of(margin: float, standard_uncertainty: float) -> float:
     """P(margin >= 0) to six digits, as it is told."""
     return float(margin >= 0.0) if standard_uncertainty == 0.0 else round(NORMAL.cdf(margin / standard_uncertainty), 6)

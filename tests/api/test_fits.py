@@ -1,5 +1,6 @@
 """The shelf check over HTTP: for each part on sale what an evaluation of it alone says, and no answer out of date."""
 
+import orjson
 import pytest
 
 from service.api.schemas.fits import ShelfFits
@@ -116,7 +117,30 @@ def test_a_kit_of_what_has_been_withdrawn_is_to_stop(client):
     client.delete("/v1/parts/KES-TOP-20", headers={"If-Match": '"1"'})
     kit = next(item for item in fits(client, "kit").json()["items"] if item["sku"] == "KES-KIT-T60")
     assert (kit["verdict"], kit["action"], kit["reason"]["check"]) == (None, "stop", None)
-    assert kit["reason"]["because"] == "In the kit KES-KIT-T60: KES-TOP-20 has been withdrawn."
+    refused = "In the kit KES-KIT-T60: KES-TOP-20 has been withdrawn: it must not go into a new build."
+    assert kit["reason"]["because"] == refused
+
+
+@pytest.mark.parametrize("fits_of_kit", [[], ["tarn-300-double-cab"]])
+def test_a_kit_of_what_is_not_sold_for_the_axle_is_to_stop(client, fits_of_kit):
+    shared = {"name": "N", "supplier": "S"}
+    other = {"sku": "INV-1", **shared, "kind": "strut_top_spacer", "thickness_mm": 1, "fits": ["wendrith-4-estate"]}
+    kit = {"sku": "INV-KIT", **shared, "kind": "kit", "parts": [{"sku": "INV-1"}], "fits": fits_of_kit}
+    for body in (other, kit):
+        assert client.post("/v1/parts", body).status_code == 201
+    refused = "In the kit INV-KIT: INV-1 is not sold for the front axle of tarn-300-double-cab."
+    (found,) = [item for item in fits(client, "kit").json()["items"] if item["sku"] == "INV-KIT"]
+    assert (found["verdict"], found["action"]) == (None, "stop")
+    assert found["reason"] == {"check": None, "because": refused}
+    alone = client.evaluate(axle=TARN, parts=[{"sku": "INV-KIT"}], record=False)
+    assert (alone.status_code, alone.json()["errors"][0]["detail"]) == (422, refused)
+
+
+def test_more_parts_than_are_evaluated_at_once(client, monkeypatch):
+    at_once = fits(client).content
+    monkeypatch.setattr("service.shelf.judging.AT_ONCE", 4)
+    assert len(orjson.loads(at_once)["items"]) > 8
+    assert fits(client).content == at_once
 
 
 def test_judgements_of_another_engine_are_not_used(client, monkeypatch):

@@ -1,4 +1,4 @@
-"""The demo catalogue's parts, alone and in pairs on each of its axles: their one reason is their record's headline."""
+"""The demo catalogue's parts, alone and in pairs on each of its axles: one reason, that of the record's headline."""
 
 from itertools import chain, combinations, islice
 
@@ -32,5 +32,6 @@ def test_the_reason_is_the_headline(axle):
     for index, each in enumerate(short):
         record = verdicts.record(index)
         lift = record["lift_mm"]
-        assert (each.verdict, each.because) == (record["verdict"], record["headline"])
+        assert each.verdict == record["verdict"]
+        assert record["headline"].endswith(each.because)
         assert each.lift_mm == (lift and (lift["value"], lift["plus_minus"]))
