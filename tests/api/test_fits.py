@@ -1,10 +1,13 @@
 """The shelf check over HTTP: for each part on sale what an evaluation of it alone says, and no answer out of date."""
 
+import threading
+
 import orjson
 import pytest
 
 from service.api.schemas.fits import ShelfFits
 from service.shelf import standing
+from service.shelf.judging import judge_shelf
 from service.shelf.sweeping import Sweep, sweep
 
 FITS = "/v1/vehicles/tarn-300-double-cab/axles/front/fits"
@@ -85,6 +88,44 @@ def test_the_table_and_the_spot_say_the_same(client, monkeypatch):
 
     monkeypatch.setattr("service.api.fits.judge_shelf", never)
     assert fits(client).content == on_the_spot
+
+
+@pytest.mark.parametrize("known", ["the tag", "*"])
+@pytest.mark.parametrize(
+    "path", ["/v1/vehicles/nobodys/axles/front/fits", "/v1/vehicles/veldram-18-flatbed/axles/rear/fits"]
+)
+def test_what_is_not_there_is_not_unchanged(shared_client, path, known):
+    tag = fits(shared_client).headers["etag"]
+    vehicle, end = path.split("/")[3], path.split("/")[5]
+    tag = tag.replace("tarn-300-double-cab", vehicle).replace("front", end)
+    assert shared_client.get(path, headers={"If-None-Match": tag if known != "*" else "*"}).status_code == 404
+
+
+def test_a_withdrawn_vehicle_is_not_unchanged(client):
+    client.delete("/v1/vehicles/tarn-300-double-cab", headers={"If-Match": '"1"'})
+    assert fits(client, **{"If-None-Match": "*"}).status_code == 404
+
+
+def test_each_list_has_a_tag_of_its_own(shared_client):
+    tags = {
+        fits(shared_client, kind, f"/v1/vehicles/{axle.split('/')[0]}/axles/{axle.split('/')[1]}/fits").headers["etag"]
+        for axle in AXLES
+        for kind in (None, "kit", "strut")
+    }
+    assert len(tags) == 9
+    assert fits(shared_client, **{"If-None-Match": "*"}).status_code == 304
+
+
+def test_what_is_judged_on_the_spot_is_judged_where_batches_are(client, monkeypatch):
+    threads = []
+
+    def judged(job):
+        threads.append(threading.current_thread())
+        return judge_shelf(job)
+
+    monkeypatch.setattr("service.api.fits.judge_shelf", judged)
+    fits(client)
+    assert threads == [client.app.state.service.batches.submit(threading.current_thread).result()]
 
 
 @pytest.mark.parametrize("change", ["part", "axle", "vehicle", "kit's part"])
