@@ -7,10 +7,15 @@ import sys
 import time
 from typing import Any
 
+from service.catalogue.revisions import VEHICLES, exists
 from service.catalogue.upgrade import ready_database
 from service.commands.progress import bars
-from service.settings import Settings
-from service.shelf.sweeping import ClusterError, Sweep, Swept, sweep
+from service.database import Database
+from service.settings import Settings, StartRefusedError
+from service.shelf.sweeping import Sweep, Swept, sweep
+from service.shelf.workers import ClusterError
+
+MOST_PROCESSES = 1024
 
 
 def add(commands: Any) -> None:
@@ -33,6 +38,7 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
     database = ready_database(settings.database_url)
     started = time.monotonic()
     try:
+        _look_for(database, given.vehicle)
         with bars() as progress:
             task = progress.add_task("judging", total=None)
             how = Sweep(given.processes, given.scheduler, given.vehicle)
@@ -46,13 +52,19 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
     return 0
 
 
+def _look_for(database: Database, vehicle: str | None) -> None:
+    """A slip of the pen must not pass for a vehicle without parts."""
+    with database.reading() as connection:
+        if vehicle is not None and not exists(connection, VEHICLES, (vehicle,)):
+            raise StartRefusedError(f"The catalogue has no vehicle {vehicle}.")
+
+
 def _report(swept: Swept, seconds: float) -> str:
     rate = f", {swept.swept / seconds:,.0f}/s" if swept.swept else ""
     return f"coilgap: {swept.swept:,} judged{rate}; {swept.kept:,} held already, {swept.removed:,} taken away."
 
 
 def _count(text: str) -> int:
-    count = int(text)
-    if count < 1:
-        raise argparse.ArgumentTypeError("must be 1 or more")
-    return count
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= MOST_PROCESSES:
+        raise argparse.ArgumentTypeError(f"expected a whole number from 1 to {MOST_PROCESSES}")
+    return int(text)

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import astuple, dataclass, fields
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, fields
+from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import ColumnElement, Connection, delete, select
+from sqlalchemy.dialects import postgresql, sqlite
 
 from service.catalogue.references import AxleName
-from service.catalogue.revisions import ACTIVE, AXLES, VEHICLES, UnknownError, current
+from service.catalogue.revisions import ACTIVE, AXLES, PARTS, VEHICLES, UnknownError, current
 from service.database import canonical, table_of
 from service.shelf.judging import Judgement, ShelfJob, basis_of
 from service.shelf.offers import Offer, offers_for, texts_of
 from service.shelf.tables import ShelfVerdict
 
 VERDICTS = table_of(ShelfVerdict)
-COLUMNS = [VERDICTS.c[field.name] for field in fields(Judgement)]
+OF_JUDGEMENTS = tuple(field.name for field in fields(Judgement))
 AT_ONCE = 500
 
 
@@ -46,7 +48,7 @@ def axle_shelf(connection: Connection, axle: AxleName, kinds: Collection[str] | 
     revisions = owner.revision, measured.revision
     offers = tuple(offers_for(connection, axle, kinds))
     bases = {offer.sku: basis_of(revisions, offer) for offer in offers}
-    kept = _kept(connection, axle)
+    kept = _kept(connection, axle, kinds)
     return AxleShelf(
         axle,
         revisions,
@@ -68,28 +70,34 @@ def job_of(connection: Connection, shelf: AxleShelf) -> ShelfJob:
     return ShelfJob(vehicle, end, shelf.revisions, shelf.axle_text, shelf.masses_text, offers, texts)
 
 
-def keep(connection: Connection, axle: AxleName, made: Sequence[Judgement], gone: Iterable[str] = ()) -> None:
-    """Put judgements in place of those that were kept, and take away those of what is no longer on the shelf."""
+def keep(connection: Connection, axle: AxleName, made: Sequence[Judgement], gone: Sequence[str] = ()) -> None:
+    """Put judgements in place of those that were kept, and take away those of what is no longer on the shelf.
+
+    Another sweep may be doing the same: both write the same, and in the same order.
+    """
     vehicle, end = axle
-    here = (VERDICTS.c.vehicle_id == vehicle, VERDICTS.c.end == end)
-    out = [*(each.sku for each in made), *gone]
-    for start in range(0, len(out), AT_ONCE):
-        connection.execute(delete(VERDICTS).where(*here, VERDICTS.c.sku.in_(out[start : start + AT_ONCE])))
-    names = [field.name for field in fields(Judgement)]
-    rows = [{"vehicle_id": vehicle, "end": end, **dict(zip(names, astuple(each), strict=True))} for each in made]
+    for start in range(0, len(gone), AT_ONCE):
+        some = VERDICTS.c.sku.in_(gone[start : start + AT_ONCE])
+        connection.execute(delete(VERDICTS).where(*_of_axle(axle), some))
+    rows = [
+        {"vehicle_id": vehicle, "end": end, **{name: getattr(each, name) for name in OF_JUDGEMENTS}} for each in made
+    ]
     if rows:
-        connection.execute(insert(VERDICTS), rows)
+        insert: Any = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
+        statement = insert(VERDICTS)
+        changes = {name: statement.excluded[name] for name in OF_JUDGEMENTS if name != "sku"}
+        names = [column.name for column in VERDICTS.primary_key]
+        connection.execute(statement.on_conflict_do_update(index_elements=names, set_=changes), rows)
 
 
-def forget_axles(connection: Connection, known: Collection[AxleName]) -> int:
-    """Take away the judgements of axles that are on no active vehicle any more; how many."""
-    there = connection.execute(select(VERDICTS.c.vehicle_id, VERDICTS.c.end).distinct()).all()
-    gone = 0
-    for vehicle, end in there:
-        if (vehicle, end) not in known:
-            here = (VERDICTS.c.vehicle_id == vehicle, VERDICTS.c.end == end)
-            gone += connection.execute(delete(VERDICTS).where(*here)).rowcount
-    return gone
+def forget_axles(connection: Connection, known: Collection[AxleName], vehicle: str | None = None) -> int:
+    """Take away the judgements of axles, or of one vehicle's, that are on no active vehicle any more; how many."""
+    rows = select(VERDICTS.c.vehicle_id, VERDICTS.c.end).distinct()
+    if vehicle is not None:
+        rows = rows.where(VERDICTS.c.vehicle_id == vehicle)
+    there = {(name, end) for name, end in connection.execute(rows)}
+    gone = sorted(there.difference(known))
+    return sum(connection.execute(delete(VERDICTS).where(*_of_axle(axle))).rowcount for axle in gone)
 
 
 def measured_axles(connection: Connection, vehicle: str | None = None) -> list[AxleName]:
@@ -105,6 +113,13 @@ def measured_axles(connection: Connection, vehicle: str | None = None) -> list[A
     return sorted((name, end) for name, end in connection.execute(rows))
 
 
-def _kept(connection: Connection, axle: AxleName) -> dict[str, Judgement]:
-    here = (VERDICTS.c.vehicle_id == axle[0], VERDICTS.c.end == axle[1])
-    return {row[0]: Judgement(*row) for row in connection.execute(select(*COLUMNS).where(*here))}
+def _kept(connection: Connection, axle: AxleName, kinds: Collection[str] | None) -> dict[str, Judgement]:
+    rows = select(*(VERDICTS.c[name] for name in OF_JUDGEMENTS)).where(*_of_axle(axle))
+    if kinds is not None:
+        heads = PARTS.heads
+        rows = rows.where(VERDICTS.c.sku.in_(select(heads.c.sku).where(heads.c.kind.in_(kinds))))
+    return {row[0]: Judgement(*row) for row in connection.execute(rows)}
+
+
+def _of_axle(axle: tuple[str, str]) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
+    return VERDICTS.c.vehicle_id == axle[0], VERDICTS.c.end == axle[1]

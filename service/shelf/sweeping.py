@@ -7,26 +7,18 @@ the next one goes on from there.
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from multiprocessing import get_context
-from typing import Any
 
 from service.catalogue.references import AxleName
 from service.catalogue.revisions import UnknownError
 from service.database import Database
-from service.shelf.judging import Judgement, ShelfJob, judge_shelf
+from service.shelf.judging import Judgement, ShelfJob
 from service.shelf.standing import axle_shelf, forget_axles, job_of, keep, measured_axles
+from service.shelf.workers import judging
 
 Tell = Callable[[int, int], None]
 """Is told how many judgements there are more, and how many there will be."""
-Judge = Callable[[Iterable[ShelfJob]], Iterator[tuple[ShelfJob, list[Judgement]]]]
-CONNECT_TIMEOUT_S = 10
-AHEAD = 2
-"""Jobs that wait for each process: enough that none has to wait for the next one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,24 +39,18 @@ class Swept:
     removed: int
 
 
-class ClusterError(RuntimeError):
-    """The cluster cannot be used; the message says why."""
-
-
 def sweep(database: Database, how: Sweep, tell: Tell = lambda _more, _of: None) -> Swept:
     """Bring the table of the shelf check up to date. Raises ``ClusterError``."""
     with database.reading() as connection:
         axles = measured_axles(connection, how.vehicle)
     swept = _Sweeping(database, axles)
-    with _judging(how) as judge:
+    with judging(how.processes, how.scheduler) as judge:
         for job, made in judge(swept.jobs()):
             swept.put(job, made)
             tell(len(made), swept.found)
-    removed = swept.removed
-    if how.vehicle is None:
-        with database.writing() as connection:
-            removed += forget_axles(connection, set(axles))
-    return Swept(swept.made, swept.held, removed)
+    with database.writing() as connection:
+        forgotten = forget_axles(connection, axles, how.vehicle)
+    return Swept(swept.made, swept.held, swept.removed + forgotten)
 
 
 class _Sweeping:
@@ -100,71 +86,3 @@ class _Sweeping:
         with self._database.writing() as connection:
             keep(connection, axle, made, self._gone.pop(axle))
         self.made += len(made)
-
-
-@contextmanager
-def _judging(how: Sweep) -> Iterator[Judge]:
-    if how.scheduler is not None:
-        with _on_a_cluster(how.scheduler) as judge:
-            yield judge
-        return
-    processes = how.processes or os.cpu_count() or 1
-    if processes == 1:
-        yield lambda jobs: ((job, judge_shelf(job)) for job in jobs)
-        return
-    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
-        yield lambda jobs: _as_they_come(jobs, lambda job: pool.submit(judge_shelf, job), AHEAD * processes)
-
-
-def _as_they_come(
-    jobs: Iterable[ShelfJob], submit: Callable[[ShelfJob], Future[list[Judgement]]], most: int
-) -> Iterator[tuple[ShelfJob, list[Judgement]]]:
-    """Each job with what came of it, as soon as it is there; few jobs are made before they are needed."""
-    under_way: dict[Future[list[Judgement]], ShelfJob] = {}
-    for job in jobs:
-        under_way[submit(job)] = job
-        if len(under_way) >= most:
-            yield from _done(under_way)
-    while under_way:
-        yield from _done(under_way)
-
-
-def _done(under_way: dict[Future[list[Judgement]], ShelfJob]) -> Iterator[tuple[ShelfJob, list[Judgement]]]:
-    done, _ = wait(under_way, return_when=FIRST_COMPLETED)
-    for future in done:
-        yield under_way.pop(future), future.result()
-
-
-@contextmanager
-def _on_a_cluster(scheduler: str) -> Iterator[Judge]:
-    """One partition an axle on the workers of a Dask scheduler, which must have this service installed."""
-    try:
-        from distributed import Client, as_completed  # noqa: PLC0415 - an extra
-    except ImportError:
-        raise ClusterError("For a cluster install the extra: pip install coilgap[cluster].") from None
-    try:
-        connected = Client(scheduler, timeout=CONNECT_TIMEOUT_S)  # type: ignore[no-untyped-call]
-    except (OSError, ValueError) as error:
-        raise ClusterError(f"The scheduler {scheduler} cannot be reached: {error or 'no answer'}") from error
-    with connected as client:
-        ahead = AHEAD * max(1, sum(client.nthreads().values()))
-
-        def judge(jobs: Iterable[ShelfJob]) -> Iterator[tuple[ShelfJob, list[Judgement]]]:
-            left = iter(jobs)
-            under_way: dict[Any, ShelfJob] = {}
-            coming = as_completed()  # type: ignore[no-untyped-call]
-
-            def submit() -> None:
-                job = next(left, None)
-                if job is not None:
-                    future = client.submit(judge_shelf, job, pure=False)
-                    under_way[future.key] = job
-                    coming.add(future)  # type: ignore[no-untyped-call]
-
-            for _ in range(ahead):
-                submit()
-            for future in coming:
-                yield under_way.pop(future.key), future.result()
-                submit()
-
-        yield judge

@@ -14,9 +14,10 @@ from service.api.interchange.load import load
 from service.api.interchange.naming import source_file
 from service.catalogue.revisions import PARTS, VEHICLES, current, revise, withdraw
 from service.database import Database, canonical
-from service.shelf import sweeping
+from service.shelf import workers
 from service.shelf.standing import VERDICTS
-from service.shelf.sweeping import ClusterError, Sweep, Swept, sweep
+from service.shelf.sweeping import Sweep, Swept, sweep
+from service.shelf.workers import ClusterError
 
 ALONE = Sweep(processes=1)
 
@@ -146,7 +147,7 @@ def test_the_command_says_what_it_did(command):
 
 
 def test_a_cluster_that_cannot_be_had_is_told_in_a_line(command, monkeypatch):
-    monkeypatch.setattr(sweeping, "CONNECT_TIMEOUT_S", 1)
+    monkeypatch.setattr(workers, "CONNECT_TIMEOUT_S", 1)
     status, said = command("--scheduler", "tcp://127.0.0.1:9")
     assert status == 1
     assert "tcp://127.0.0.1:9 cannot be reached" in said.splitlines()[-1]
@@ -160,7 +161,7 @@ def test_what_a_judge_raises_is_not_swallowed(database, monkeypatch):
     def fail(_job):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(sweeping, "judge_shelf", fail)
+    monkeypatch.setattr(workers, "judge_shelf", fail)
     with pytest.raises(ZeroDivisionError):
         sweep(database, ALONE)
     assert issubclass(ClusterError, RuntimeError)
