@@ -151,6 +151,9 @@ def put_together(axle: Axle, parts: Sequence[ProposedPart], load: Load, duty: Du
 
 def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:
     """Parts in an order that does not depend on the request's."""
+    parts = tuple(parts)
+    if len(parts) < 2:  # a part alone is in order, and its text would take longer than all else
+        return parts
     return tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, repr(p.part))))
 
 

@@ -72,12 +72,16 @@ def stack_tables(tables: Sequence[SegmentTable]) -> SegmentTable:
     """
     if len(tables) == 1:
         return tables[0]
-    width = max(table.knots_mm.shape[1] for table in tables)
-    padded = [(table, ((0, 0), (width - table.knots_mm.shape[1], 0))) for table in tables]
-    return SegmentTable(
-        np.vstack([np.pad(table.knots_mm, pad, mode="edge") for table, pad in padded]),
-        np.vstack([np.pad(table.slopes_n_per_mm, pad) for table, pad in padded]),
-    )
+    shapes = [table.knots_mm.shape for table in tables]
+    stacked = np.zeros((2, sum(springs for springs, _ in shapes), max(segments for _, segments in shapes)))
+    first = 0
+    for (knots, slopes), (springs, segments) in zip(tables, shapes, strict=True):
+        of_knots, of_slopes = stacked[:, first : first + springs]
+        of_knots[:, :-segments] = knots[:, :1]
+        of_knots[:, -segments:] = knots
+        of_slopes[:, -segments:] = slopes
+        first += springs
+    return SegmentTable(*stacked)
 
 
 def force_n(deflection_mm: ArrayLike, table: SegmentTable) -> NDArray[np.float64]:
