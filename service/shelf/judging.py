@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import orjson
 
@@ -30,8 +30,7 @@ AT_ONCE = 1024
 """Builds evaluated at once: more would not be quicker, and what the engine keeps of each takes 26 kB."""
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """The verdict on one offer; no ``verdict`` where the engine refuses the build, which is to stop."""
 
     sku: str

@@ -1,12 +1,14 @@
-"""What is sold for an axle, each SKU with the parts that it stands for."""
+"""What is sold for an axle, each SKU with the parts that it stands for.
+
+These go to other processes in great numbers: as plain tuples they take a tenth of the time on the way.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import orjson
 from sqlalchemy import Connection, select
@@ -19,8 +21,7 @@ Each = TypeVar("Each")
 KEPT_TEXTS = 32_768
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """One part of an offer, in one revision; ``active`` where it may be sold."""
 
     sku: str
@@ -29,8 +30,7 @@ class Piece:
     active: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """What is sold under one SKU: a part, or a kit of several."""
 
     sku: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, delete, select
@@ -17,7 +17,7 @@ from service.shelf.offers import Offer, offers_for, texts_of
 from service.shelf.tables import ShelfVerdict
 
 VERDICTS = table_of(ShelfVerdict)
-OF_JUDGEMENTS = tuple(field.name for field in fields(Judgement))
+OF_JUDGEMENTS = Judgement._fields
 AT_ONCE = 500
 
 
@@ -79,9 +79,7 @@ def keep(connection: Connection, axle: AxleName, made: Sequence[Judgement], gone
     for start in range(0, len(gone), AT_ONCE):
         some = VERDICTS.c.sku.in_(gone[start : start + AT_ONCE])
         connection.execute(delete(VERDICTS).where(*_of_axle(axle), some))
-    rows = [
-        {"vehicle_id": vehicle, "end": end, **{name: getattr(each, name) for name in OF_JUDGEMENTS}} for each in made
-    ]
+    rows = [{"vehicle_id": vehicle, "end": end, **each._asdict()} for each in made]
     if rows:
         insert: Any = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
         statement = insert(VERDICTS)

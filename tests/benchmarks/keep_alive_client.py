@@ -38,9 +38,9 @@ def post(path: str, body: bytes) -> bytes:
     return head.encode() + body
 
 
-def get(address: str) -> bytes:
+def get(address: str, *headers: str) -> bytes:
     """A request without a body as it goes over the wire."""
-    return f"GET {address} HTTP/1.1\r\nHost: {HOST}\r\n\r\n".encode()
+    return "\r\n".join((f"GET {address} HTTP/1.1", f"Host: {HOST}", *headers, "", "")).encode()
 
 
 def ask(port: int, request: bytes) -> Answer:

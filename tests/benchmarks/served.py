@@ -34,9 +34,18 @@ def real_app(database_url: str) -> FastAPI:
     return app
 
 
+def settled_app(database_url: str) -> FastAPI:
+    """The service on a database that has its catalogue already."""
+    return create_app(Settings(database_url=database_url, demo=False))
+
+
 def bare_app(ready: bytes) -> FastAPI:
-    """Validates the same body by the same model, and gives ready bytes in answer."""
+    """Gives ready bytes in answer; where it is sent a body, it validates that by the same model."""
     app = FastAPI(openapi_url=None)
+
+    @app.get("/bare")
+    async def bare_list() -> Response:
+        return Response(ready, media_type="application/json")
 
     @app.post("/bare")
     async def bare(question: EvaluationRequest) -> Response:  # noqa: ARG001 — to be validated is all it is for

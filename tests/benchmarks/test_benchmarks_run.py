@@ -24,6 +24,14 @@ BRIEF = {
         ("--combinations", "500", "--sample", "20", "--rounds", "1"),
         {"all evaluated / search, 40 mm wanted", "all evaluated / search, no lift wanted"},
     ),
+    "sweep.py": (
+        ("--axles", "4", "--parts", "60", "--combinations", "150", "--requests", "10"),
+        {
+            "one process / two, by the clock",
+            "shelf check from the table / bare endpoint",
+            "judged on the spot / from the table",
+        },
+    ),
     "imports.py": (("--parts", "50"), {"import / bare inserts"}),
     "soak.py": (("--seconds", "1"), {"growth from the second fifth of the time to the last"}),
     "http_requests.py": (
