@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import Annotated, Any
 
 import orjson
@@ -16,9 +17,9 @@ from service.api.body import JsonRoute
 from service.api.conditions import is_known
 from service.api.schemas.catalogued_parts import CataloguedKind
 from service.api.schemas.fits import ShelfFits
-from service.catalogue.references import AxleName
+from service.catalogue.references import AxleName, Standing
 from service.engine import ENGINE_VERSION, POLICIES
-from service.shelf.judging import POLICY, Judgement, judge_shelf
+from service.shelf.judging import POLICY, Judgement, ShelfJob, judge_shelf
 from service.shelf.standing import AxleShelf, axle_shelf, job_of
 from service.web import Service, service_of
 
@@ -52,22 +53,48 @@ async def read_fits(
     worked out already is answered from its table as long as it holds; the rest is judged on the spot. The whole list is
     one answer.
     """
-    service = service_of(request)
-    changes = (await service.current.standing()).changes
-    tag = f'"{changes}-{ENGINE_VERSION}-{POLICY}.{POLICIES[POLICY].version}"'
+    service, axle = service_of(request), (vehicle_id, end)
+    catalogue = await service.current.standing()
+    tag = _tag(catalogue.changes, axle, query.kind)
     headers = {"ETag": tag, **REVALIDATED}
-    if is_known(if_none_match, tag):
+    if is_known(if_none_match, tag) and await _is_there(catalogue, axle):
         return Response(status_code=304, headers=headers)
-    body = await run_in_threadpool(_fits, service, (vehicle_id, end), query.kind)
+    shelf, job = await run_in_threadpool(_read, service, axle, query.kind)
+    made: list[Judgement] = []
+    if job is not None:  # one such list after the other, beside the event loop, as batches are
+        made = await asyncio.get_running_loop().run_in_executor(service.batches, judge_shelf, job)
+    body = await run_in_threadpool(_written, shelf, made, query.kind)
     return Response(body, 200, headers, "application/json")
 
 
-def _fits(service: Service, axle: AxleName, kind: str | None) -> bytes:
+def _tag(changes: int, axle: AxleName, kind: str | None) -> str:
+    """The strong entity tag of one list at one state of the catalogue.
+
+    >>> _tag(85, ("tarn-300", "front"), "strut")
+    '"85.2.standard-1.tarn-300.front.strut"'
+    """
+    policy = f"{POLICY}-{POLICIES[POLICY].version}"
+    return f'"{changes}.{ENGINE_VERSION}.{policy}.{".".join(axle)}.{kind or "every"}"'
+
+
+async def _is_there(catalogue: Standing, axle: AxleName) -> bool:
+    """Whether the vehicle is in force and that end of it was measured: what cannot be read is not unchanged either."""
+    if catalogue.knows(axle, ()):
+        head, _ = catalogue.heads(axle, ())
+    else:
+        head, _ = await run_in_threadpool(catalogue.heads, axle, ())
+    return head is not None and head.active and head.axle_revision is not None
+
+
+def _read(service: Service, axle: AxleName, kind: str | None) -> tuple[AxleShelf, ShelfJob | None]:
+    """The shelf at one moment, and what of it has to be judged on the spot."""
     with service.database.snapshot() as connection:
         shelf = axle_shelf(connection, axle, None if kind is None else [kind])
-        job = job_of(connection, shelf) if shelf.open else None
-    judged = shelf.held if job is None else shelf.held | {each.sku: each for each in judge_shelf(job)}
-    return orjson.dumps(_body(shelf, judged, kind))
+        return shelf, job_of(connection, shelf) if shelf.open else None
+
+
+def _written(shelf: AxleShelf, made: list[Judgement], kind: str | None) -> bytes:
+    return orjson.dumps(_body(shelf, shelf.held | {each.sku: each for each in made}, kind))
 
 
 def _body(shelf: AxleShelf, judged: dict[str, Judgement], kind: str | None) -> dict[str, Any]:

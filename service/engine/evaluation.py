@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,7 +11,6 @@ from service.engine.brought import brought_by
 from service.engine.build import Build
 from service.engine.decided import decided, findings_of, reduced
 from service.engine.decision import Codes
-from service.engine.headline import Headlines
 from service.engine.positions import Positions
 from service.engine.record import LIFT, record_of
 from service.engine.rows import Rows
@@ -30,7 +29,6 @@ class Verdicts:
     codes: Codes
     _settled: tuple[Settled, ...]
     _place: tuple[tuple[int, int], ...]
-    _headlines: dict[int, Headlines] = field(default_factory=dict)
 
     def record(self, index: int) -> dict[str, object]:
         """The verdict on build ``index`` as plain values ready for JSON, in the form of the HTTP contract."""
@@ -39,13 +37,6 @@ class Verdicts:
     def checks(self, index: int) -> list[Told]:
         """The worst finding of each check on build ``index``, worst check first."""
         return worst_of_each_check(told(*self.place(index)))
-
-    def headline(self, index: int) -> Told:
-        """The check that the verdict on build ``index`` rests on, without the others."""
-        chunk, row = self._place[index]
-        if chunk not in self._headlines:
-            self._headlines[chunk] = Headlines(self._settled[chunk])
-        return self._headlines[chunk].check(row)
 
     def lift_mm(self, index: int) -> tuple[float, float]:
         """Lift of build ``index`` and its expanded uncertainty, mm; not-a-number where it is not known."""

@@ -62,6 +62,7 @@ def job_of(connection: Connection, shelf: AxleShelf) -> ShelfJob:
     """What it takes to judge what is open on a shelf."""
     offers = tuple(shelf.open)
     wanted = {piece.sku: piece.revision for offer in offers for piece in offer.pieces}
+    wanted |= {offer.sku: offer.revision for offer in offers}
     vehicle, end = shelf.axle
     texts = texts_of(connection, wanted)
     return ShelfJob(vehicle, end, shelf.revisions, shelf.axle_text, shelf.masses_text, offers, texts)

@@ -1,9 +1,13 @@
 """The shelf check over HTTP: for each part on sale what an evaluation of it alone says, and no answer out of date."""
 
+import threading
+
+import orjson
 import pytest
 
 from service.api.schemas.fits import ShelfFits
 from service.shelf import standing
+from service.shelf.judging import judge_shelf
 from service.shelf.sweeping import Sweep, sweep
 
 FITS = "/v1/vehicles/tarn-300-double-cab/axles/front/fits"
@@ -86,6 +90,44 @@ def test_the_table_and_the_spot_say_the_same(client, monkeypatch):
     assert fits(client).content == on_the_spot
 
 
+@pytest.mark.parametrize("known", ["the tag", "*"])
+@pytest.mark.parametrize(
+    "path", ["/v1/vehicles/nobodys/axles/front/fits", "/v1/vehicles/veldram-18-flatbed/axles/rear/fits"]
+)
+def test_what_is_not_there_is_not_unchanged(shared_client, path, known):
+    tag = fits(shared_client).headers["etag"]
+    vehicle, end = path.split("/")[3], path.split("/")[5]
+    tag = tag.replace("tarn-300-double-cab", vehicle).replace("front", end)
+    assert shared_client.get(path, headers={"If-None-Match": tag if known != "*" else "*"}).status_code == 404
+
+
+def test_a_withdrawn_vehicle_is_not_unchanged(client):
+    client.delete("/v1/vehicles/tarn-300-double-cab", headers={"If-Match": '"1"'})
+    assert fits(client, **{"If-None-Match": "*"}).status_code == 404
+
+
+def test_each_list_has_a_tag_of_its_own(shared_client):
+    tags = {
+        fits(shared_client, kind, f"/v1/vehicles/{axle.split('/')[0]}/axles/{axle.split('/')[1]}/fits").headers["etag"]
+        for axle in AXLES
+        for kind in (None, "kit", "strut")
+    }
+    assert len(tags) == 9
+    assert fits(shared_client, **{"If-None-Match": "*"}).status_code == 304
+
+
+def test_what_is_judged_on_the_spot_is_judged_where_batches_are(client, monkeypatch):
+    threads = []
+
+    def judged(job):
+        threads.append(threading.current_thread())
+        return judge_shelf(job)
+
+    monkeypatch.setattr("service.api.fits.judge_shelf", judged)
+    fits(client)
+    assert threads == [client.app.state.service.batches.submit(threading.current_thread).result()]
+
+
 @pytest.mark.parametrize("change", ["part", "axle", "vehicle", "kit's part"])
 def test_what_has_changed_since_the_sweep_is_judged_on_the_spot(client, change):
     swept(client)
@@ -116,7 +158,30 @@ def test_a_kit_of_what_has_been_withdrawn_is_to_stop(client):
     client.delete("/v1/parts/KES-TOP-20", headers={"If-Match": '"1"'})
     kit = next(item for item in fits(client, "kit").json()["items"] if item["sku"] == "KES-KIT-T60")
     assert (kit["verdict"], kit["action"], kit["reason"]["check"]) == (None, "stop", None)
-    assert kit["reason"]["because"] == "In the kit KES-KIT-T60: KES-TOP-20 has been withdrawn."
+    refused = "In the kit KES-KIT-T60: KES-TOP-20 has been withdrawn: it must not go into a new build."
+    assert kit["reason"]["because"] == refused
+
+
+@pytest.mark.parametrize("fits_of_kit", [[], ["tarn-300-double-cab"]])
+def test_a_kit_of_what_is_not_sold_for_the_axle_is_to_stop(client, fits_of_kit):
+    shared = {"name": "N", "supplier": "S"}
+    other = {"sku": "INV-1", **shared, "kind": "strut_top_spacer", "thickness_mm": 1, "fits": ["wendrith-4-estate"]}
+    kit = {"sku": "INV-KIT", **shared, "kind": "kit", "parts": [{"sku": "INV-1"}], "fits": fits_of_kit}
+    for body in (other, kit):
+        assert client.post("/v1/parts", body).status_code == 201
+    refused = "In the kit INV-KIT: INV-1 is not sold for the front axle of tarn-300-double-cab."
+    (found,) = [item for item in fits(client, "kit").json()["items"] if item["sku"] == "INV-KIT"]
+    assert (found["verdict"], found["action"]) == (None, "stop")
+    assert found["reason"] == {"check": None, "because": refused}
+    alone = client.evaluate(axle=TARN, parts=[{"sku": "INV-KIT"}], record=False)
+    assert (alone.status_code, alone.json()["errors"][0]["detail"]) == (422, refused)
+
+
+def test_more_parts_than_are_evaluated_at_once(client, monkeypatch):
+    at_once = fits(client).content
+    monkeypatch.setattr("service.shelf.judging.AT_ONCE", 4)
+    assert len(orjson.loads(at_once)["items"]) > 8
+    assert fits(client).content == at_once
 
 
 def test_judgements_of_another_engine_are_not_used(client, monkeypatch):
