@@ -138,7 +138,7 @@ def _rests_on(asked: Asked, axle: AxleName | None, proposal: Proposal, choices: 
 
 def _kept_faults(kinds: Sequence[str], proposal: Proposal) -> Iterator[Fault]:
     for proposed in proposal.parts:
-        kind, at = proposed.part.kind, proposed.pointer.removesuffix("/part")
+        kind, at = proposed.part.kind, "/".join(proposed.pointer.split("/")[:3])  # the entry, also of a kit's part
         if kind in kinds:
             what = kind.replace("_", " ")
             yield Fault(
