@@ -9,11 +9,11 @@ from typing import Any
 
 import orjson
 
-from service.catalogue.references import compiled
+from service.catalogue.references import CataloguedPart, compiled
 from service.engine import ENGINE_VERSION, POLICIES, Axle, Build, Fault, ProposedPart, RefusedError, assemble, evaluate
 from service.engine.decision import ACTIONS, OUTCOMES
 from service.engine.envelope import Duty, End
-from service.shelf.offers import Offer, part_of_text
+from service.shelf.offers import Offer, Piece, part_of_text
 
 DUTY: Duty = "rock_and_articulation"
 """The hardest: what a customer does with his vehicle is not known at the shelf."""
@@ -67,7 +67,7 @@ def judge_shelf(job: ShelfJob) -> list[Judgement]:
     refusals: dict[str, str] = {}
     for offer in job.offers:
         try:
-            builds.append(_build(axle, offer, job.texts))
+            builds.append(_build(axle, offer, job))
         except RefusedError as error:
             refusals[offer.sku] = error.faults[0].detail
     verdicts, rows = evaluate(builds), iter(range(len(builds)))
@@ -89,17 +89,24 @@ def judge_shelf(job: ShelfJob) -> list[Judgement]:
     return told
 
 
-def _build(axle: Axle, offer: Offer, texts: dict[str, str]) -> Build:
-    """The build of an offer. Raises ``RefusedError`` where it cannot be, or holds what has been withdrawn."""
+def _build(axle: Axle, offer: Offer, job: ShelfJob) -> Build:
+    """The build of an offer. Raises ``RefusedError`` where it cannot be, or holds what an evaluation would refuse."""
     parts = []
     for piece in offer.pieces:
-        if not piece.active:
-            raise RefusedError([Fault("/sku", f"In the kit {offer.sku}: {piece.sku} has been withdrawn.")])
-        part = part_of_text(texts[piece.sku]).part
-        if part is None:
+        catalogued = part_of_text(job.texts[piece.sku])
+        if wrong := _unsold(piece, catalogued, job):
+            raise RefusedError([Fault("/sku", f"In the kit {offer.sku}: {piece.sku} {wrong}.")])
+        if catalogued.part is None:
             raise RefusedError([Fault("/sku", f"In the kit {offer.sku}: {piece.sku} is a kit itself.")])
-        parts.append(ProposedPart(part, piece.quantity, piece.sku, "/sku"))
+        parts.append(ProposedPart(catalogued.part, piece.quantity, piece.sku, "/sku"))
     return assemble(axle, parts, None, DUTY)
+
+
+def _unsold(piece: Piece, catalogued: CataloguedPart, job: ShelfJob) -> str:
+    """Why a part of a kit is not sold for the axle; nothing where it is."""
+    if not piece.active:
+        return "has been withdrawn"
+    return "" if catalogued.suits(job.vehicle, job.end) else f"is not sold for the {job.end} axle of {job.vehicle}"
 
 
 @lru_cache(KEPT_AXLES)
