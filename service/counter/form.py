@@ -23,11 +23,15 @@ class Mass:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """Everything as typed; nothing of it is believed yet. ``readings`` were taken at the counter, by their pointers."""
+    """Everything as typed; nothing of it is believed yet.
+
+    ``parts`` are in no catalogue, each as the API's JSON; ``readings`` were taken at the counter, by their pointers.
+    """
 
     vehicle: str = ""
     end: str = "front"
     skus: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
     masses: tuple[Mass, ...] = ()
     occupants_kg: str = ""
     target_lift_mm: str = ""
@@ -37,6 +41,7 @@ class Form:
     def pairs(self) -> list[tuple[str, str]]:
         """The form as its query states it, without what was left empty."""
         pairs = [("vehicle", self.vehicle), ("end", self.end), *(("sku", sku) for sku in self.skus)]
+        pairs += [("part", part) for part in self.parts]
         for mass in self.masses:
             pairs += [("load_name", mass.name), ("load_kg", mass.mass_kg), ("load_mm", mass.behind_front_axle_mm)]
         pairs += [("occupants_kg", self.occupants_kg), ("lift_mm", self.target_lift_mm), ("duty", self.duty)]
@@ -47,7 +52,7 @@ class Form:
         return "/counter?" + urlencode([*self.pairs(), *more.items()])
 
 
-DEMO = Form("tarn-300-double-cab", "front", ("KES-SPR-4030", "KES-TOP-20"), duty="unsealed_touring")
+DEMO = Form("tarn-300-double-cab", skus=("KES-SPR-4030", "KES-TOP-20"), duty="unsealed_touring")
 """The build that the page opens on: a spring and a spacer that each seem harmless, and together are not."""
 
 
@@ -66,6 +71,7 @@ def form_of(pairs: Pairs) -> Form:
         last.get("vehicle", ""),
         last.get("end", ENDS[0]),
         tuple(sku for sku in stated.get("sku", []) if sku),
+        tuple(part for part in stated.get("part", []) if part),
         tuple(Mass(*row) for row in rows if any(row)),
         last.get("occupants_kg", ""),
         last.get("lift_mm", ""),

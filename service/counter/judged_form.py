@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import orjson
 
+from service.catalogue.revisions import AXLES, current
+from service.counter.alternatives import Alternative, alternatives
 from service.counter.choices import Choice, vehicles_like
 from service.counter.form import Form
+from service.counter.instead import Limits
 from service.counter.question import Named, Question, names_of, question_of
 from service.counter.readings import with_readings
 from service.database import utc_now
@@ -32,6 +35,8 @@ class JudgedForm:
     question: Question | None = None
     record: Record | None = None
     factory: Record | None = None
+    alternatives: tuple[Alternative, ...] = ()
+    limits: Limits = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
 
 
@@ -47,13 +52,17 @@ def judged_form(service: Service, form: Form) -> JudgedForm:
     try:
         question = question_of(form, named)
         record = _verdict(service, question)  # with the catalogue's axle, so that parts sold for another are refused
-        if form.readings:
-            with service.database.reading() as connection:
+        with service.database.reading() as connection:
+            found = replace(found, limits=current(connection, AXLES, (form.vehicle, form.end)).body.get("limits", {}))
+            if form.readings:
                 question = with_readings(connection, question, form.readings)
+        if form.readings:
             record = _verdict(service, question)
     except RefusedError as error:
         return replace(found, faults=error.faults)
-    return replace(found, question=question, record=record, factory=_verdict(service, at_factory(question)))
+    factory, refused = _verdict(service, at_factory(question)), record["verdict"] != "clear" and question["parts"]
+    others = alternatives(service, form, named, record, question) if refused else []
+    return replace(found, question=question, record=record, factory=factory, alternatives=tuple(others))
 
 
 def at_factory(question: Question) -> Question:

@@ -9,6 +9,7 @@ from typing import Any
 
 from fastapi.exceptions import RequestValidationError
 
+from service.api.body import MalformedBodyError, parse
 from service.api.questions import asked, read_question
 from service.api.words import body_fault
 from service.catalogue.references import Lookup
@@ -47,7 +48,10 @@ def question_of(form: Form, named: list[Named]) -> Question:
     accessories = Counter(each.sku for each in named if each.kind == "accessory")
     question: Question = {
         "axle": {"vehicle": form.vehicle, "end": form.end},
-        "parts": [{"sku": sku, "quantity": number} for sku, number in parts.items()],
+        "parts": [
+            *({"sku": sku, "quantity": number} for sku, number in parts.items()),
+            *({"part": part_of(text)} for text in form.parts),
+        ],
         "duty": form.duty,
     }
     load: dict[str, Any] = {}
@@ -55,7 +59,7 @@ def question_of(form: Form, named: list[Named]) -> Question:
     if catalogued or form.masses:
         load["accessories"] = [*catalogued, *map(_mass, form.masses)]
     if form.occupants_kg:
-        load["occupants_kg"] = number_of(form.occupants_kg, "/load/occupants_kg")
+        load["occupants_kg"] = reading_of(form.occupants_kg, "/load/occupants_kg")
     if load:
         question["load"] = load
     if form.target_lift_mm:
@@ -83,12 +87,37 @@ def number_of(text: str, pointer: str) -> float:
         raise RefusedError([Fault(pointer, f"must be a number, not “{text[:40]}”")]) from None
 
 
+def reading_of(text: str, pointer: str) -> float | dict[str, float]:
+    """A number as people type it, or one with how surely it is known. Raises ``RefusedError``.
+
+    >>> reading_of("230 ± 2", "/x")
+    {'value': 230.0, 'plus_minus': 2.0}
+    """
+    value, _, half_width = text.replace("+-", "±").partition("±")
+    if not half_width:
+        return number_of(value, pointer)
+    return {"value": number_of(value, pointer), "plus_minus": number_of(half_width, pointer)}
+
+
+def part_of(text: str) -> dict[str, Any]:
+    """A part that is in no catalogue, from its JSON. Raises ``RefusedError``."""
+    try:
+        part = parse(text.encode())
+    except MalformedBodyError:
+        part = None
+    if not isinstance(part, dict):
+        raise RefusedError(
+            [Fault("/parts", "A part that is in no catalogue cannot be read: take it out and add it anew.")]
+        )
+    return part
+
+
 def _mass(mass: Mass) -> dict[str, Any]:
     named = {"name": mass.name} if mass.name else {}
     return {
         **named,
-        "mass_kg": number_of(mass.mass_kg, "/load/accessories/mass_kg"),
-        "behind_front_axle_mm": number_of(mass.behind_front_axle_mm, "/load/accessories/behind_front_axle_mm"),
+        "mass_kg": reading_of(mass.mass_kg, "/load/accessories/mass_kg"),
+        "behind_front_axle_mm": reading_of(mass.behind_front_axle_mm, "/load/accessories/behind_front_axle_mm"),
     }
 
 

@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 
 from service.catalogue.references import KIT
 from service.catalogue.revisions import AXLES, PARTS, VEHICLES, current
-from service.counter.question import Question, checked, number_of
+from service.counter.question import Question, checked, reading_of
 from service.engine.refusal import Fault, RefusedError
 
 KIND_IN = {"spring": "coil_spring"}
@@ -24,6 +24,7 @@ CHOICES = {
 }
 CATALOGUED_ONLY = ("sku", "name", "supplier", "status", "fits", "notes", "revision", "created_at", "revised_at")
 Body = dict[str, Any]
+Value = float | str | dict[str, float]
 
 
 def with_readings(connection: Connection, question: Question, readings: Mapping[str, str]) -> Question:
@@ -71,15 +72,15 @@ def _part(entry: Body, body: Body, readings: Mapping[str, str]) -> Body:
     return {"part": part, "quantity": entry["quantity"]}
 
 
-def _value(field: str, text: str, pointer: str) -> float | str:
+def _value(field: str, text: str, pointer: str) -> Value:
     if field in CHOICES:
         if text not in CHOICES[field]:
             raise RefusedError([Fault(pointer, f"must be one of {', '.join(CHOICES[field])}")])
         return text
-    return number_of(text, pointer)
+    return reading_of(text, pointer)
 
 
-def _into_part(parts: list[Body], tokens: list[str], value: float | str, pointer: str) -> None:
+def _into_part(parts: list[Body], tokens: list[str], value: Value, pointer: str) -> None:
     for entry in parts:
         if "part" in entry and entry["part"]["kind"] == tokens[1]:
             entry["part"][tokens[2]] = value
@@ -87,7 +88,7 @@ def _into_part(parts: list[Body], tokens: list[str], value: float | str, pointer
     raise _unknown(pointer)
 
 
-def _into_axle(inline: Body, tokens: list[str], value: float | str, pointer: str) -> None:
+def _into_axle(inline: Body, tokens: list[str], value: Value, pointer: str) -> None:
     envelope = inline["inline"]
     match tokens:
         case ["vehicle_masses", name]:

@@ -8,6 +8,8 @@ from typing import Any
 
 from markupsafe import Markup
 
+from service.counter.form import Form
+from service.counter.instead import Limits, form_with
 from service.counter.language.reader import Reader
 from service.counter.language.sentences import Said, said, said_note
 from service.counter.measuring_sheet import Row, rows
@@ -34,6 +36,21 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
+class Mend:
+    """One change that clears one check: what to change, what the whole build is then, and what gets worse by it.
+
+    ``address`` is the page on that build; empty where it cannot be stated at the counter.
+    """
+
+    check: str
+    says: Said
+    word: str
+    mark: Markup
+    breaks: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
 class VerdictView:
     """``reasons`` are those that are not clear, worst first."""
 
@@ -48,6 +65,7 @@ class VerdictView:
     clear: list[Reason]
     not_applicable: list[Reason]
     positions: list[tuple[str, list[str]]]
+    mends: list[tuple[str, list[Mend]]]
     missing: list[Row]
     cautions: list[Said]
     assumptions: list[Said]
@@ -57,8 +75,14 @@ class VerdictView:
         return [Markup(svg(drawing)) for drawing in self.drawings]  # noqa: S704 - our own, with every text escaped
 
 
-def verdict_view(record: Record, factory: Record | None, reader: Reader) -> VerdictView:
-    """Everything that is shown of a record; the factory's positions come from a record of their own."""
+def verdict_view(
+    record: Record, factory: Record | None, reader: Reader, form: Form | None = None, limits: Limits | None = None
+) -> VerdictView:
+    """Everything that is shown of a record; the factory's positions come from a record of their own.
+
+    ``form`` is the one that the record was judged from, on an axle with these ``limits``: what would mend it is then a
+    step away.
+    """
     outcome, checks = record["verdict"], [_reason(check, reader) for check in record["checks"]]
     lift = record["lift_mm"]
     return VerdictView(
@@ -73,6 +97,7 @@ def verdict_view(record: Record, factory: Record | None, reader: Reader) -> Verd
         [each for each in checks if each.outcome == "clear"],
         [each for each in checks if each.outcome == "not_applicable"],
         [_position(position, reader) for position in record["positions"] if position["at"] != "articulated"],
+        _mends(record, form, limits or {}, reader),
         rows(record, reader),
         [said_note(note, reader) for note in record["safety_notes"]],
         [said(sentence, reader) for sentence in record["assumptions"]],
@@ -99,6 +124,28 @@ def _reason(check: Record, reader: Reader) -> Reason:
         mark(outcome),
         check["required"],
         said(check["because"], reader, check),
+    )
+
+
+def _mends(record: Record, form: Form | None, limits: Limits, reader: Reader) -> list[tuple[str, list[Mend]]]:
+    """What would mend each failing check, by the check's name."""
+    by_check: dict[str, list[Mend]] = {}
+    for remedy in record.get("remedies") or ():
+        name = reader.say("check_" + remedy["check"])
+        by_check.setdefault(name, []).append(
+            _mend(name, remedy, None if form is None else form_with(form, remedy, limits), reader)
+        )
+    return list(by_check.items())
+
+
+def _mend(name: str, remedy: Record, changed: Form | None, reader: Reader) -> Mend:
+    return Mend(
+        name,
+        said(remedy["says"], reader),
+        reader.say("outcome_" + remedy["verdict"]),
+        mark(remedy["verdict"]),
+        ", ".join(reader.say("check_" + check) for check in remedy["breaks"]),
+        "" if changed is None else changed.address(lang=reader.language, units=reader.units),
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from threading import Lock
 
 import numpy as np
 
@@ -27,6 +28,7 @@ GeometryChange = tuple[tuple[str, tuple[float, float]], ...]
 """What a build changes of a surveyed linkage: names and readings (value, half-width)."""
 MOST_CHANGES = 64
 """Compiled changes of one axle that are kept."""
+CHANGING = Lock()
 DROOP_DISAGREEMENT_MM = 6.0
 """Beyond the taped half-widths of the readings that meet here (common practice)."""
 
@@ -49,11 +51,14 @@ class Axle:
         change of a surveyed geometry.
         """
         key = (duty, change)
-        if key not in self._compiled:
-            if len(self._compiled) >= MOST_CHANGES:
-                self._compiled.pop(next(iter(self._compiled)))
-            self._compiled[key] = _compile(self, duty, change)
-        return self._compiled[key]
+        compiled = self._compiled.get(key)
+        if compiled is None:
+            compiled = _compile(self, duty, change)
+            with CHANGING:  # several threads may compile changes of one axle
+                if len(self._compiled) >= MOST_CHANGES:
+                    self._compiled.pop(next(iter(self._compiled)))
+                compiled = self._compiled.setdefault(key, compiled)
+        return compiled
 
     @property
     def bump_stop_on_rod(self) -> bool:

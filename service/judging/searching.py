@@ -36,9 +36,10 @@ class Prepared:
     catalogue: dict[str, Any]
 
 
-def prepare(database: Database, references: Lookup, asked: Asked) -> Prepared:
+def prepare(database: Database, references: Lookup, asked: Asked, sold_for: AxleName | None = None) -> Prepared:
     """Everything that a search needs of the catalogue, as it stood at one moment.
 
+    ``sold_for`` names the catalogued axle whose parts are to be chosen from, where the question writes its axle out.
     Raises ``RefusedError`` where it cannot be, or would take too long; pointers are into the search's request.
     """
     question = {**{name: asked[name] for name in IN_QUESTION if name in asked}, "parts": asked["keep"]}
@@ -46,7 +47,7 @@ def prepare(database: Database, references: Lookup, asked: Asked) -> Prepared:
     suppliers = asked.get("suppliers")
     with database.snapshot() as connection:
         then = moment(connection, references, axle, skus)
-        on_sale = suited(connection, axle, asked["kinds"], suppliers)
+        on_sale = suited(connection, sold_for or axle, asked["kinds"], suppliers)
         choices = parts_in_force(connection, [each.sku for each in on_sale])
         unknown = unknown_suppliers(connection, suppliers or ())
     try:
@@ -137,7 +138,7 @@ def _rests_on(asked: Asked, axle: AxleName | None, proposal: Proposal, choices: 
 
 def _kept_faults(kinds: Sequence[str], proposal: Proposal) -> Iterator[Fault]:
     for proposed in proposal.parts:
-        kind, at = proposed.part.kind, proposed.pointer.removesuffix("/part")
+        kind, at = proposed.part.kind, "/".join(proposed.pointer.split("/")[:3])  # the entry, also of a kit's part
         if kind in kinds:
             what = kind.replace("_", " ")
             yield Fault(

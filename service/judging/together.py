@@ -14,6 +14,8 @@ from service.engine import Build, Verdicts, evaluate
 from service.engine.remedies import Remedy, is_costly, remedies
 from service.judging.mending import unclear
 
+MOST_MENDED_AT_ONCE = 2
+"""Builds whose remedies are found on the loop: more of them would hold it up for longer than anybody should wait."""
 MOST_AT_ONCE = 32
 """More would not be quicker, each by itself, and the event loop has to turn now and then."""
 
@@ -57,29 +59,34 @@ class Together:
                 _fail(each, error)
 
     def _answer(self, loop: asyncio.AbstractEventLoop, waiting: Sequence[Waiting]) -> None:
-        """All at once; a remedy for which a surveyed geometry has to be compiled anew is found beside the loop."""
+        """All at once. Remedies of many, or for which a surveyed geometry has to be compiled anew, are found beside the
+        loop.
+        """
         verdicts = evaluate([each.build for each in waiting])
         failed = unclear(verdicts, [row for row, each in enumerate(waiting) if each.wants_remedies])
-        costly = {row for row in failed if is_costly(verdicts, row)}
+        costly = [row for row in failed if is_costly(verdicts, row)]
         quick = [row for row in failed if row not in costly]
-        found = dict(zip(quick, remedies(verdicts, quick) if quick else (), strict=True))
+        beside = [[row] for row in costly] + ([quick] if len(quick) > MOST_MENDED_AT_ONCE else [])
+        found = {} if quick in beside else dict(zip(quick, remedies(verdicts, quick) if quick else (), strict=True))
+        for rows in beside:
+            task = loop.create_task(_answer_beside(verdicts, rows, [waiting[row] for row in rows]))
+            self._beside.add(task)
+            task.add_done_callback(self._beside.discard)
+        later = {row for rows in beside for row in rows}
         for row, each in enumerate(waiting):
-            if row in costly:
-                task = loop.create_task(_answer_beside(verdicts, row, each))
-                self._beside.add(task)
-                task.add_done_callback(self._beside.discard)
-            else:
+            if row not in later:
                 each.future.set_result((verdicts.record(row), found.get(row, ())))
 
 
-async def _answer_beside(verdicts: Verdicts, row: int, waiting: Waiting) -> None:
+async def _answer_beside(verdicts: Verdicts, rows: list[int], waiting: Sequence[Waiting]) -> None:
     try:
-        found = await asyncio.get_running_loop().run_in_executor(None, remedies, verdicts, [row])
+        found = await asyncio.get_running_loop().run_in_executor(None, remedies, verdicts, rows)
+        for row, each, told in zip(rows, waiting, found, strict=True):
+            if not each.future.done():
+                each.future.set_result((verdicts.record(row), told))
     except Exception as error:  # noqa: BLE001 — as above
-        _fail(waiting, error)
-    else:
-        if not waiting.future.done():
-            waiting.future.set_result((verdicts.record(row), found[0]))
+        for each in waiting:
+            _fail(each, error)
 
 
 def _fail(waiting: Waiting, error: Exception) -> None:

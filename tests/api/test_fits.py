@@ -184,6 +184,15 @@ def test_more_parts_than_are_evaluated_at_once(client, monkeypatch):
     assert fits(client).content == at_once
 
 
+def test_a_kit_of_what_is_sold_for_another_vehicle_is_to_stop_as_an_evaluation_refuses_it(client):
+    kit = {"sku": "INV-KIT-U", "name": "N", "supplier": "S", "kind": "kit", "parts": [{"sku": "PEL-HOSE-U"}]}
+    assert client.post("/v1/parts", json=kit).status_code == 201
+    told = next(item for item in fits(client, "kit").json()["items"] if item["sku"] == "INV-KIT-U")
+    because = "In the kit INV-KIT-U: PEL-HOSE-U is not sold for the front axle of tarn-300-double-cab."
+    assert (told["verdict"], told["action"], told["reason"]["because"]) == (None, "stop", because)
+    assert client.evaluate(axle=TARN, parts=[{"sku": "INV-KIT-U"}]).json()["errors"][0]["detail"] == because
+
+
 def test_judgements_of_another_engine_are_not_used(client, monkeypatch):
     swept(client)
     monkeypatch.setattr("service.shelf.judging.ENGINE_VERSION", "another")

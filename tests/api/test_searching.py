@@ -183,6 +183,8 @@ REFUSED = [
     ({"keep": [{"sku": "NO-SUCH"}]}, "/keep/0/sku", "no part NO-SUCH"),
     ({"keep": [{"sku": "TOV-STR-U20"}]}, "/keep/0/sku", "not sold for the front axle of tarn-300-double-cab"),
     ({"keep": [{"sku": "TOV-STR-T18", "quantity": 2}]}, "/keep/0/quantity", "One wheel holds one strut"),
+    ({"keep": [{"sku": "KES-KIT-T60", "quantity": 2}], "kinds": ["strut"]}, "/keep/0/quantity",
+     "In the kit KES-KIT-T60, KES-SPR-4030: One wheel holds one coil spring"),
     ({"keep": [{"part": {"kind": "leaf_block", "height_mm": 40}}]}, "/keep/0/part/kind", "does not belong"),
     ({"keep": [{"part": {"kind": "bump_stop", "free_height_mm": 2, "crushed_height_mm": 30}}]},
      "/keep/0/part/free_height_mm", ""),

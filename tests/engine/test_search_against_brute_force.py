@@ -48,3 +48,26 @@ def named(parts) -> list[str]:
 
 def names(candidates) -> list[list[str]]:
     return [named(candidate.parts) for candidate in candidates]
+
+
+def test_it_tells_how_far_it_is_and_can_be_stopped_at_any_time():
+    wanted = next(each for each in map(catalogue, range(CATALOGUES)) if each.near_misses and combinations(each) > 50)
+    told = []
+    search(wanted, lambda done, of: told.append((done, of)))
+    total = combinations(wanted)
+    assert told[0] == (0, total)
+    assert told[-1] == (total, total)
+    assert sorted(told) == told
+    assert told.count((total, total)) > 1  # while it looks for near misses too
+
+    def stop_at(count):
+        calls = iter(range(count))
+
+        def tell(_done, _of):
+            next(calls)
+
+        return tell
+
+    for count in range(len(told)):
+        with pytest.raises(StopIteration):
+            search(wanted, stop_at(count))

@@ -131,6 +131,16 @@ def test_remedies_are_found_at_once_and_the_costly_ones_beside_the_loop(engine):
     assert sorted(engine.mended) == [(False, ["costly"]), (True, ["mendable", "mendable"])]
 
 
+def test_the_remedies_of_many_are_found_beside_the_loop(engine):
+    async def many():
+        together = Together()
+        return await asyncio.gather(*(together.verdict(build) for build in ("clear", *["mendable"] * 5)))
+
+    answers = asyncio.run(many())
+    assert [found for _, found in answers] == [(), *[("remedy of mendable",)] * 5]
+    assert engine.mended == [(False, ["mendable"] * 5)]
+
+
 @pytest.mark.usefixtures("engine")
 def test_a_failure_beside_the_loop_is_heard_of_too(monkeypatch):
     def failing(_verdicts, rows):

@@ -68,7 +68,7 @@ def search(wanted: Wanted, tell: Tell = lambda _done, _of: None) -> Found:
     for blocks in blocks_of(space):
         done += looking.at(blocks)
         tell(done, total)
-    near = looking.near_misses()
+    near = looking.near_misses(lambda: tell(done, total))
     clear = looking.clear
     return Found(
         looking.combinations,

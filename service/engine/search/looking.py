@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from service.engine.axle import CompiledAxle
@@ -54,11 +56,12 @@ class Looking:
             self._hopeless.append(Waiting(axle, picks[:, later], error, np.zeros(len(error))))
         return len(block)
 
-    def near_misses(self) -> Ranked:
-        """The best that one check alone holds back."""
+    def near_misses(self, beat: Callable[[], None]) -> Ranked:
+        """The best that one check alone holds back. ``beat`` is called now and then: it may stop the search."""
         most, axes = self.space.wanted.near_misses, len(self.space.axes)
         hopeless, waiting = all_of(self._hopeless, axes).sorted(), all_of(self._waiting, axes).sorted()
         while most:
+            beat()
             reach = reach_of(together(self._near), most)
             next_error = float(waiting.error_mm[0]) if len(waiting) else np.inf
             due = reach.holds(hopeless) & (hopeless.error_mm <= next_error)
