@@ -26,8 +26,9 @@ def add(commands: Any) -> None:
         "the shelf check is answered from. Only what has changed is judged again. It may be stopped at any time; the "
         "next sweep goes on from there.",
     )
-    parser.add_argument("--processes", type=_count, metavar="N", help="processes to judge on (all cores unless told)")
-    parser.add_argument(
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument("--processes", type=_count, metavar="N", help="processes to judge on (all cores unless told)")
+    where.add_argument(
         "--scheduler", metavar="ADDRESS", help="judge on the Dask cluster of this scheduler, such as tcp://host:8786"
     )
     parser.add_argument("--vehicle", metavar="ID", help="the axles of one vehicle alone")

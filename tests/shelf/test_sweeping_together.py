@@ -95,6 +95,9 @@ def test_a_vehicle_that_nobody_knows_is_told_of(embedded, settings, monkeypatch,
         with pytest.raises(SystemExit):
             main(["sweep", "--processes", count])
         assert "expected a whole number from 1 to 1024" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["sweep", "--processes", "2", "--scheduler", "tcp://127.0.0.1:9"])
+    assert "not allowed with" in capsys.readouterr().err
     assert table(embedded) == []
 
 
