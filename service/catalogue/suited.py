@@ -11,7 +11,7 @@ from service.catalogue.references import AxleName
 from service.catalogue.revisions import ACTIVE, ANY, FITS, PARTS
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class SuitedPart:
     """A part on sale, or a kit, that may be fitted to an axle; ``revision`` is the one in force."""
 
@@ -39,4 +39,4 @@ def suited(
     )
     for column, wanted in ((heads.c.kind, kinds), (heads.c.supplier, suppliers)):
         rows = rows if wanted is None else rows.where(column.in_(list(wanted)))
-    return sorted(SuitedPart(*row) for row in connection.execute(rows))
+    return [SuitedPart(*row) for row in sorted(tuple(row) for row in connection.execute(rows).all())]

@@ -116,7 +116,7 @@ def _kept(connection: Connection, axle: AxleName, kinds: Collection[str] | None)
     if kinds is not None:
         heads = PARTS.heads
         rows = rows.where(VERDICTS.c.sku.in_(select(heads.c.sku).where(heads.c.kind.in_(kinds))))
-    return {row[0]: Judgement(*row) for row in connection.execute(rows)}
+    return {row[0]: Judgement(*row) for row in connection.execute(rows).all()}
 
 
 def _of_axle(axle: tuple[str, str]) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
