@@ -64,6 +64,7 @@ def test_the_document_declares_them_read_only(client):
     schemas = client.get("/openapi.json").json()["components"]["schemas"]
     bodies = [name for name in schemas if {"sku", "vehicle_id"} & set(schemas[name].get("properties", ()))]
     bodies = [name for name in bodies if "revision" in schemas[name]["properties"]] + ["MeasuredAxle", "StoredAxle"]
+    bodies.remove("ShelfItem")  # it is no body of the catalogue, and is never sent back
     assert len(bodies) > 20
     for name in bodies:
         assert all(schemas[name]["properties"][field]["readOnly"] for field in READ_ONLY), name

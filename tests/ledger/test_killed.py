@@ -14,7 +14,8 @@ from service.ledger.records import record_body
 from service.ledger.verification import verify
 
 ROUNDS, CALLERS = 50, 8
-QUESTION = {"axle": {"vehicle": "tarn-300-double-cab", "end": "front"}, "parts": [{"sku": "KES-TOP-20"}]}
+AXLE = {"vehicle": "tarn-300-double-cab", "end": "front"}
+QUESTION = {"axle": AXLE, "parts": [{"sku": "KES-TOP-20"}], "remedies": False}
 HEADERS = {"Content-Type": "application/json"}
 
 
