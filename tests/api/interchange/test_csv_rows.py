@@ -5,7 +5,7 @@ import json
 from io import StringIO
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from service.api.interchange import cells
@@ -51,6 +51,7 @@ def only_faults(text, kind="strut_top_spacer"):
     return [(fault.line, fault.column, fault.detail) for fault in faults]
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # other work may have the processor
 @given(bodies())
 def test_what_is_written_reads_back_the_same(body):
     written = write_csv(body["kind"], [body])
