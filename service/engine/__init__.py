@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from service.engine.assembling import assemble
 from service.engine.axle import Axle, compile_axle
-from service.engine.build import Build, ProposedPart, assemble
+from service.engine.build import Build, ProposedPart
 from service.engine.envelope import (
     AxleEnvelope,
     Fitted,

@@ -11,7 +11,7 @@ import pytest
 from demo_catalogue import ENVELOPES, PARTS, engine_axle, fitted, limit, solid, sprung_kg, value
 
 from service.engine import evaluate
-from service.engine.build import assemble
+from service.engine.assembling import assemble
 from service.engine.loads import STANDARD_GRAVITY
 from service.engine.springs import corrected_shear_stress_mpa
 

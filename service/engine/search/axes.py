@@ -9,9 +9,10 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
+from service.engine.assembling import part_faults
 from service.engine.axle import Axle
 from service.engine.brought import EMPTY, Flags
-from service.engine.build import ProposedPart, geometry_change, part_faults, part_slots, points_of
+from service.engine.build import ProposedPart, geometry_change, part_slots, points_of
 from service.engine.parts import CoilSpring, ForceTable
 from service.engine.sensitivity import Array
 from service.engine.slots import Slots

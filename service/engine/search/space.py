@@ -7,21 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from service.engine.assembling import Room, assemble, load_faults, part_faults, room_of
 from service.engine.axle import CompiledAxle
 from service.engine.brought import Brought, Flags
-from service.engine.build import (
-    Build,
-    ProposedPart,
-    Room,
-    assemble,
-    geometry_change,
-    in_order,
-    load_faults,
-    part_faults,
-    part_slots,
-    put_together,
-    room_of,
-)
+from service.engine.build import Build, ProposedPart, geometry_change, in_order, part_slots, put_together
 from service.engine.refusal import Fault, RefusedError
 from service.engine.search.axes import ROOM, Axis, Picks, axis_of
 from service.engine.search.wanted import Wanted
