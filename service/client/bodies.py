@@ -869,12 +869,12 @@ class ShelfFits(TypedDict):
             "differential_spacer",
             "limit_strap",
             "brake_hose",
-            "accessory",
             "torsion_bar",
             "leaf_pack",
             "leaf_block",
             "shackle",
             "tyre",
+            "accessory",
             "kit",
         ]
         | None
@@ -900,12 +900,12 @@ class ShelfItem(TypedDict):
         "differential_spacer",
         "limit_strap",
         "brake_hose",
-        "accessory",
         "torsion_bar",
         "leaf_pack",
         "leaf_block",
         "shackle",
         "tyre",
+        "accessory",
         "kit",
     ]
     revision: int

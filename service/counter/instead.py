@@ -24,9 +24,9 @@ def form_with(form: Form, remedy: Remedy, limits: Limits) -> Form | None:
         return form_of_parts(form, remedy["instead"]["parts"], remedy["instead"].get("load") or {})
     if str(remedy["field"]).startswith("/axle/limits/"):
         joint, field = remedy["field"].split("/")[-2:]
-        known = {} if remedy["field"] in form.readings else limits.get(joint, {}).get(field)
-        surely = {"plus_minus": known["plus_minus"]} if isinstance(known, Mapping) and known else {}
-        reading = {"value": remedy["becomes"], **surely} if surely else remedy["becomes"]
+        known, reading = limits.get(joint, {}).get(field), remedy["becomes"]
+        if isinstance(known, Mapping) and remedy["field"] not in form.readings:
+            reading = {**known, "value": reading}
         return replace(form, readings={**form.readings, remedy["field"]: typed(reading)})
     return None
 

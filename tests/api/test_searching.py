@@ -6,7 +6,8 @@ from itertools import product
 import pytest
 from searches import KINDS, LIFT, PATH, TARN, found, skus
 
-from service.api.schemas.search import ChangeableKind, Search
+from service.api.schemas.parts import ChangeableKind
+from service.api.schemas.search import Search
 from service.engine.layouts import LAYOUTS
 from service.engine.parts import PART_KINDS
 from service.judging import searching

@@ -206,7 +206,7 @@ Part = Annotated[
     | Tyre,
     Field(discriminator="kind"),
 ]
-Kind = Literal[
+ChangeableKind = Literal[
     "coil_spring",
     "strut",
     "damper",
@@ -218,10 +218,12 @@ Kind = Literal[
     "differential_spacer",
     "limit_strap",
     "brake_hose",
-    "accessory",
     "torsion_bar",
     "leaf_pack",
     "leaf_block",
     "shackle",
     "tyre",
 ]
+"""Kinds that a build may have one or another of; what is on board is a load and no choice."""
+
+Kind = Literal[ChangeableKind, "accessory"]

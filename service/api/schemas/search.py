@@ -6,29 +6,10 @@ from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
 from service.api.schemas.evaluation import HARDEST_DUTY, Axle, EvaluationRequest, Load, PartEntry
+from service.api.schemas.parts import ChangeableKind
 from service.api.schemas.problem import Problem
 from service.api.schemas.values import Action, Duty, Line, Reading, Strict, Time, VerdictWord
 from service.api.schemas.verdict import Result
-
-ChangeableKind = Literal[
-    "coil_spring",
-    "strut",
-    "damper",
-    "strut_top_spacer",
-    "spring_spacer",
-    "bump_stop",
-    "bump_stop_spacer",
-    "upper_arm",
-    "differential_spacer",
-    "limit_strap",
-    "brake_hose",
-    "torsion_bar",
-    "leaf_pack",
-    "leaf_block",
-    "shackle",
-    "tyre",
-]
-"""What is on board is a load and not a choice."""
 
 
 def _each_once(kinds: list[str]) -> list[str]:

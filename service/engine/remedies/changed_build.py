@@ -43,7 +43,8 @@ def with_part(build: Build, kind: str, part: Part | None) -> Build:
     others = [proposed for proposed in build.parts if proposed.part.kind != kind]
     now = [] if part is None else [ProposedPart(part)]
     parts = (*others, *now)
-    slots = {name: slot for name, slot in build.slots.items() if name not in part_slots(before, axle.policy)}
+    taken = part_slots(before, axle.policy)
+    slots = {name: slot for name, slot in build.slots.items() if name not in taken}
     slots |= part_slots(now, axle.policy)
     compiled = build.axle
     if moves_points(build, kind, part):

@@ -10,7 +10,7 @@ from service.engine.build import NO_LOAD, ProposedPart
 from service.engine.envelope import Duty, Load, TargetLift
 
 MOST_COMBINATIONS = 1_000_000
-"""More are refused: at some ten microseconds each the answer would take longer than anybody waits for it."""
+"""More are refused: at up to some forty microseconds each the answer would take longer than anybody waits for it."""
 MOST_LISTED = 1_000
 """Clear combinations that are told; how many there are is counted all the same."""
 
