@@ -92,9 +92,9 @@ def safety_notes(build: Build) -> list[dict[str, str]]:
     return [*notes, {"code": code, "text": text}]
 
 
-def basis(build: Build, label: Label, *, by_factory: bool) -> list[Basis]:
+def basis(build: Build, label: Label, reserve: float, *, by_factory: bool) -> list[Basis]:
     """The rules that a finding rests on, each with its source."""
-    rules = _rules(label, build.axle.axle.policy.reserve(label.check, label.quantity), by_factory)
+    rules = _rules(label.check, label.quantity, reserve, by_factory)
     return [_solid_length_basis(build), *rules] if label.check in SOLID_LENGTH_CHECKS else rules
 
 
@@ -102,13 +102,13 @@ SOLID_LENGTH_CHECKS = {"coil_bind", "coil_gap_recommended"}
 
 
 @cache
-def _rules(label: Label, reserve: float, by_factory: bool) -> list[Basis]:
-    wanted = RULES["angle" if label.quantity == "angle_deg" else label.check]
+def _rules(check: str, quantity: str, reserve: float, by_factory: bool) -> list[Basis]:
+    wanted = RULES["angle" if quantity == "angle_deg" else check]
     rules = [{"rule": rule, "source": source} for rule, source in wanted]
     if by_factory:
         rules.append({"rule": "no worse than the vehicle as it left the factory", "source": COMMON_PRACTICE})
     if reserve > 0.0:
-        unit = "degrees" if label.quantity.endswith("_deg") else "mm"
+        unit = "degrees" if quantity.endswith("_deg") else "mm"
         rules.append({"rule": f"reserve of {reserve:g} {unit}", "source": COMMON_PRACTICE})
     return rules
 

@@ -16,7 +16,7 @@ from service.engine.record import LIFT, record_of
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.settled import Settled, SettledPositions
-from service.engine.told import Told, told, worst_of_each_check
+from service.engine.told import Told, told_worst_first
 
 CHUNK = 128
 """Builds computed at once: large enough to spread the cost of a call, small enough for its arrays to stay in cache."""
@@ -36,7 +36,7 @@ class Verdicts:
 
     def checks(self, index: int) -> list[Told]:
         """The worst finding of each check on build ``index``, worst check first."""
-        return worst_of_each_check(told(*self.place(index)))
+        return told_worst_first(*self.place(index))
 
     def lift_mm(self, index: int) -> tuple[float, float]:
         """Lift of build ``index`` and its expanded uncertainty, mm; not-a-number where it is not known."""

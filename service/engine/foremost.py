@@ -2,169 +2,52 @@
 
 from __future__ import annotations
 
-import numpy as np
+from typing import NamedTuple
 
-from service.engine.build import Build
-from service.engine.sensitivity import Array
-from service.engine.settled import Settled
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.sensitivity import Array, Columns
 
 MOST = 3
 LEAST_SHARE = 0.005
 """Below half a per cent of the variance a reading is not worth naming."""
-SPRING = {
-    "wire": "wire_mm", "total_coils": "total_coils", "active_coils": "active_coils",
-    "mean_diameter": "mean_diameter_mm", "shear_modulus": "shear_modulus_mpa",
-    "free_length": "free_length_mm",
-    "measured_solid": "solid_length_mm",
-    "tensile_strength": "tensile_strength_mpa", "force_scale": "rate_n_per_mm",
-}  # fmt: skip
-LEAVES = {"leaf_rate": "rate_n_per_mm", "leaf_max_deflection": "max_deflection_mm", "free_length": "free_camber_mm"}
-DAMPER = {
-    "extended": "extended_length_mm",
-    "closed": "closed_length_mm",
-    "gas_force": "gas_force_n",
-    "seat_offset": "seat_offset_mm",
-}
-BAR = {
-    "bar_diameter": "diameter_mm", "bar_length": "active_length_mm", "arm_length": "arm_length_mm",
-    "bar_modulus": "shear_modulus_mpa", "bar_permissible": "permissible_stress_mpa",
-    "adjusted_ride": "adjusted_ride_arch_to_hub_mm",
-}  # fmt: skip
-PART_OF: dict[str, tuple[str, str, dict[str, str]]] = {
-    "coil": ("spring", "coil_spring", SPRING),
-    "leaf": ("leaf_pack", "leaf_pack", LEAVES),
-    "torsion_bar": ("torsion_bar", "torsion_bar", BAR),
-}
-OTHERS = {
-    "stop_free": ("bump_stop", "bump_stop", "free_height_mm"),
-    "stop_crushed": ("bump_stop", "bump_stop", "crushed_height_mm"),
-    "block": ("leaf_block", "leaf_block", "height_mm"),
-    "shackle_length": ("shackle", "shackle", "length_mm"),
-    "tyre_diameter": ("tyre", "tyre", "overall_diameter_mm"),
-    "tyre_width": ("tyre", "tyre", "section_width_mm"),
-}
-PROPOSED = {
-    "top_spacer": "/parts/strut_top_spacer/thickness_mm",
-    "spring_spacer": "/parts/spring_spacer/thickness_mm",
-    "stop_spacer": "/parts/bump_stop_spacer/thickness_mm",
-    "differential_drop": "/parts/differential_spacer/drop_mm",
-    "strap": "/parts/limit_strap/max_arch_to_hub_mm",
-    "added_axle_kg": "/load",
-    "added_gross_kg": "/load",
-    "target_lift": "/target_lift_mm",
-    "motion_ratio": "/axle/travel/motion_ratio",
-    "bump_stop_ratio": "/axle/travel/bump_stop_ratio",
-    "beyond_bump": "the travel beyond the stations towards bump",
-    "beyond_droop": "the travel beyond the stations towards droop",
-    "crush_share": "/axle/fitted/bump_stop/crushed_height_mm",
-    "arm_angle": "/axle/arm_angle_at_ride_deg",
-    "spring_base": "/axle/spring_base_mm",
-    "track": "/axle/track_mm",
-    "unsprung_kg": "/axle/unsprung_kg_per_wheel",
-    "front_and_rear_kg": "/axle/vehicle_masses",
-    "gross_rating_kg": "/axle/vehicle_masses/gross_rating_kg",
-    "rack_travel": "/axle/travel/hard_points/rack_travel_mm",
-}
 
 
-Places = list[tuple[int, float]]
-"""Place and share of variance of the readings that a standard uncertainty comes from, greatest first."""
+class Foremost(NamedTuple):
+    """Of each finding on each build the foremost readings, greatest first: their places, and their shares of the
+    variance; what is not worth naming has a share of none.
+    """
+
+    places: list[list[list[int]]]
+    shares: list[list[list[float]]]
 
 
-def foremost_readings(settled: Settled, row: int, index: int, *, bound: bool) -> Places:
-    """The foremost readings of finding ``index`` on build ``row``, of its margin or of its bound."""
-    key = (index, bound)
-    if key not in settled.kept:
-        settled.kept[key] = _foremost_of_all(settled, index, bound=bound)
-    kept = settled.kept[key]
-    assert isinstance(kept, list)  # noqa: S101 - one kind of value is kept under such a key
-    found: Places = kept[row]
-    return found
+def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> Foremost:
+    """Out of ``contributions`` (f, n, k) of k columns to the standard uncertainties of f findings on n builds.
 
-
-def _foremost_of_all(settled: Settled, index: int, *, bound: bool) -> list[Places]:
-    """For every build of a chunk."""
-    squares = _one_by_one(settled, settled.shares[index, int(bound)].astype(np.float64)) ** 2
+    Places count the readings one by one: those that ``columns`` moves along condensed directions each have their own.
+    """
+    squares = _one_by_one(contributions.astype(np.float64), columns) ** 2
     total = squares.sum(axis=-1, keepdims=True)
     share = np.divide(squares, total, out=np.zeros_like(squares), where=total > 0.0).round(3)
-    order = np.argsort(-share, axis=-1, kind="stable")[:, :MOST]
-    greatest = np.take_along_axis(share, order, axis=-1)
-    return [
-        [(i, part) for i, part in zip(places, parts, strict=True) if part > LEAST_SHARE]
-        for places, parts in zip(order.tolist(), greatest.tolist(), strict=True)
-    ]
+    findings, builds, readings = share.shape
+    left, every = share.reshape(findings * builds, readings), np.arange(findings * builds)
+    places, shares = np.zeros((len(every), MOST), dtype=np.intp), np.zeros((len(every), MOST))
+    for nth in range(min(MOST, readings)):
+        foremost = left.argmax(axis=1)
+        places[:, nth], shares[:, nth] = foremost, left[every, foremost]
+        left[every, foremost] = 0.0
+    shares[shares <= LEAST_SHARE] = 0.0
+    shape = (findings, builds, MOST)
+    return Foremost(places.reshape(shape).swapaxes(0, 1).tolist(), shares.reshape(shape).swapaxes(0, 1).tolist())
 
 
-def _one_by_one(settled: Settled, shares: Array) -> Array:
+def _one_by_one(contributions: Array, columns: Columns) -> Array:
     """Contributions (..., k) with those along condensed directions given back to the readings that they move."""
-    columns = settled.builds[0].axle.columns
     if not columns.together:
-        return shares
+        return contributions
     own, along = len(columns.names), len(columns.directions)
     first = own - along
-    back = shares[..., first:own] @ columns.directions
-    return np.concatenate([shares[..., :first], back, shares[..., own:]], axis=-1)
-
-
-def named(settled: Settled, row: int, places: Places) -> list[dict[str, object]]:
-    """Readings by where the request would state them, each with its share."""
-    build, columns = settled.builds[row], settled.builds[row].axle.columns
-    own = (*columns.names[: len(columns.names) - len(columns.directions)], *columns.together)
-    readings = (*own, *settled.readings[len(columns.names) :])
-    return [
-        {"reading": pointer_of(readings[i], build, own_reading=i < len(own)), "share": share} for i, share in places
-    ]
-
-
-def pointer_of(reading: str, build: Build, *, own_reading: bool) -> str:
-    """Where the request would state a reading; one of the axle's own, or one that the build brings."""
-    if reading.startswith("/"):
-        return f"/axle{reading}"
-    if reading.startswith("arm_ball_joint/"):
-        return f"/parts/upper_arm/ball_joint_mm/{reading[-1]}"
-    if reading in PROPOSED:
-        return PROPOSED[reading]
-    part = _part_of(reading, build)
-    if part is not None:
-        slot, kind, name = part
-        return f"/axle/fitted/{slot}/{name}" if own_reading else f"/parts/{kind}/{name}"
-    return _of_limit_or_mass(reading, build.axle.axle.end, own_reading=own_reading)
-
-
-def _part_of(reading: str, build: Build) -> tuple[str, str, str] | None:
-    """Slot under ``fitted``, kind and field of a part's reading; none of anything else."""
-    traits = build.axle.axle.traits
-    slot, kind, fields = PART_OF[traits.spring]
-    if reading == "force_scale" and build.spring is not None and build.spring.force_table is not None:
-        return slot, kind, "force_table"
-    if reading in fields:
-        return slot, kind, fields[reading]
-    damper = "strut" if traits.strut else "damper"
-    if reading in DAMPER:
-        return damper, damper, DAMPER[reading]
-    return OTHERS.get(reading)
-
-
-BY_A_PART = {
-    "limit_upper_ball_joint": "/parts/upper_arm/ball_joint_reached_at_arch_to_hub_mm",
-    "angle_limit_upper_ball_joint": "/parts/upper_arm/ball_joint_max_angle_deg",
-    "limit_inner_cv": "/parts/differential_spacer/inner_cv_reached_at_arch_to_hub_mm",
-    "limit_brake_hose": "/parts/brake_hose/reached_at_arch_to_hub_mm",
-    "limit_shackle": "/parts/shackle/reached_at_arch_to_hub_mm",
-}
-LIMITS = {
-    "bump_limit_": "reached_in_bump_at_arch_to_hub_mm",
-    "angle_limit_": "max_angle_deg",
-    "plunge_limit_": "max_plunge_mm",
-    "neutral_": "neutral_arch_to_hub_mm",
-    "limit_": "reached_at_arch_to_hub_mm",
-}
-
-
-def _of_limit_or_mass(reading: str, end: str, *, own_reading: bool) -> str:
-    if not own_reading and reading in BY_A_PART:
-        return BY_A_PART[reading]
-    for prefix, name in LIMITS.items():
-        if reading.startswith(prefix):
-            return f"/axle/limits/{reading.removeprefix(prefix)}/{name}"
-    return f"/axle/vehicle_masses/{end}_{reading}"
+    back = contributions[..., first:own] @ columns.directions
+    return np.concatenate([contributions[..., :first], back, contributions[..., own:]], axis=-1)

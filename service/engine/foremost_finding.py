@@ -6,21 +6,17 @@ rule that a record follows (see ``told``), and it alone is worded.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import isfinite
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from service.engine.decision import ACTIONS, OUTCOMES
 from service.engine.evaluation import Verdicts
-from service.engine.sensitivity import Array
 from service.engine.settled import COVERAGE, Settled, rounded
-from service.engine.told import LEAST_SPREAD, Told
-
-Flags = NDArray[np.bool_]
-Places = NDArray[np.intp]
+from service.engine.told import Told
+from service.engine.worst_first import Places
 
 
 class InShort(NamedTuple):
@@ -58,74 +54,20 @@ def in_short(verdicts: Verdicts) -> list[InShort]:
 
 
 def foremost_places(settled: Settled) -> Places:
-    """Which finding (n,) makes the headline of each build of a chunk: a record's rule, over arrays.
-
-    Of each check its worst finding counts: by outcome, the axle's before the whole vehicle's, what is required, what is
-    left. Among these the worst with the verdict's own outcome is told, or the worst of all where none has it.
+    """Which finding (n,) makes the headline of each build of a chunk, as ``told.decisive`` has it: the worst one with
+    the verdict's own outcome, or the worst of all where none has it.
     """
-    margin, spread = _decided_by(settled)
-    labels = settled.labels
-    reserve = np.array(_reserves(settled))[:, None]
-    with np.errstate(invalid="ignore"):
-        room = (margin - reserve) / np.maximum(spread, LEAST_SPREAD)
-    room[np.isnan(room)] = -np.inf
-    milder = -settled.codes.astype(np.float64)
-    advisory = _column([not label.required for label in labels])
-    whole_vehicle = _column([label.case == "gross" for label in labels])
-    worst = np.stack(
-        [
-            places[_first_least((milder[places], whole_vehicle[places], advisory[places], room[places]))]
-            for places in _of_each_check(settled)
-        ]
-    )
-
-    def of_worst(quantity: Array) -> Array:
-        return np.take_along_axis(np.broadcast_to(quantity, room.shape), worst, axis=0)
-
-    other = (of_worst(milder) != -settled.verdict).astype(np.float64)
-    chosen = _first_least((other, of_worst(milder), of_worst(advisory), of_worst(room)))
-    return np.asarray(np.take_along_axis(worst, chosen[None, :], axis=0)[0], dtype=np.intp)
-
-
-def _decided_by(settled: Settled) -> tuple[Array, Array]:
-    """Margin and spread (f, n) of each finding as reported; its bound's where that condemned."""
-    judged, spreads = (np.where(settled.by_bound, each[:, 1], each[:, 0]) for each in (settled.judged, settled.spreads))
-    return rounded(judged), rounded(spreads)
-
-
-def _reserves(settled: Settled) -> list[float]:
-    policy = settled.builds[0].axle.axle.policy
-    return [policy.reserve(label.check, label.quantity) for label in settled.labels]
-
-
-def _of_each_check(settled: Settled) -> list[Places]:
-    """The places of each check's findings, in the order in which the checks come first."""
-    places: dict[str, list[int]] = {}
-    for place, label in enumerate(settled.labels):
-        places.setdefault(label.check, []).append(place)
-    return [np.array(each, dtype=np.intp) for each in places.values()]
-
-
-def _column(flags: Sequence[bool]) -> Array:
-    return np.array(flags, dtype=np.float64)[:, None]
-
-
-def _first_least(keys: Sequence[Array]) -> Places:
-    """Of rows (m, n), or (m, 1), compared by one key after the other the first that is least, (n,)."""
-    left: Flags = np.ones(np.broadcast_shapes(*(key.shape for key in keys)), dtype=bool)
-    for key in keys if len(left) > 1 else ():
-        among = np.where(left, key, np.inf)
-        left &= among == among.min(axis=0)
-    return np.asarray(left.argmax(axis=0), dtype=np.intp)
+    of_build = np.arange(len(settled.verdict))
+    has_it = settled.codes[settled.worst_first, of_build] == settled.verdict
+    return np.asarray(settled.worst_first[has_it.argmax(axis=0), of_build], dtype=np.intp)
 
 
 def _chunk_in_short(settled: Settled) -> Iterator[InShort]:
     places = foremost_places(settled)
     chosen = (places, np.arange(len(places)))
-    margin, spread = _decided_by(settled)
+    margin, spread = settled.decided_by
     decided = (settled.codes, margin, spread, settled.by_bound, settled.by_factory)
     findings = zip(places.tolist(), *(each[chosen].tolist() for each in decided), strict=True)
-    reserves = _reserves(settled)
     lifts = (settled.positions.single_values[0], COVERAGE * settled.positions.single_spreads[0])
     lift, plus_minus = (rounded(each).tolist() for each in lifts)
     numbers, verdicts = _as_read(settled, places), settled.verdict.tolist()
@@ -133,8 +75,8 @@ def _chunk_in_short(settled: Settled) -> Iterator[InShort]:
         value, limit, *details = numbers[row]
         verdict = OUTCOMES[verdicts[row]]
         finding = Told(
-            settled.labels[place], code, left + limit if condemned else value, limit, reserves[place], left, unsure,
-            condemned, acquitted, dict(zip(settled.detail_names[place], details, strict=True)), place,
+            settled.labels[place], code, left + limit if condemned else value, limit, settled.reserves[place], left,
+            unsure, condemned, acquitted, dict(zip(settled.detail_names[place], details, strict=True)), place,
         )  # fmt: skip
         known = isfinite(lift[row]) and isfinite(plus_minus[row])
         yield InShort(
@@ -145,11 +87,10 @@ def _chunk_in_short(settled: Settled) -> Iterator[InShort]:
 
 def _as_read(settled: Settled, places: Places) -> list[list[float]]:
     """Value, limit and details of the chosen finding of each build, as reported."""
-    starts = settled.places
     numbers: list[list[float]] = [[]] * len(places)
     for place in np.unique(places).tolist():
         rows = np.flatnonzero(places == place)
-        told = rounded(settled.as_read[starts[place] : starts[place + 1], rows].T).tolist()
+        told = rounded(settled.as_read[slice(*settled.spans[place]), rows].T).tolist()
         for row, each in zip(rows.tolist(), told, strict=True):
             numbers[row] = each
     return numbers

@@ -7,13 +7,12 @@ from math import isfinite
 from service.engine.assumptions import assumptions, basis, safety_notes
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
-from service.engine.foremost import foremost_readings, named
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
-from service.engine.numbers_out import measured, number, result
+from service.engine.numbers_out import measured, result
 from service.engine.positions import NAMES
 from service.engine.settled import Settled
-from service.engine.told import Told, conformity_of, decisive, told, worst_of_each_check
+from service.engine.told import Told, conformity_of, decisive, told
 from service.engine.words import JOINTS
 
 Json = dict[str, object]
@@ -26,8 +25,8 @@ LIFT = -SINGLES
 def record_of(settled: Settled, row: int) -> Json:
     """The engine's part of the verdict record on build ``row`` of a chunk; remedies are solved for apart from it."""
     build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
-    findings = list(told(settled, row))
-    checks = worst_of_each_check(iter(findings))
+    findings = told(settled, row)
+    checks = [findings[place] for place in settled.worst_first[:, row].tolist()]
     lift = settled.positions.reported[0][row][LIFT], settled.positions.reported[1][row][LIFT]
     return {
         "verdict": outcome,
@@ -50,34 +49,44 @@ def _headline(outcome: str, checks: list[Told]) -> str:
 
 
 def _check(settled: Settled, row: int, finding: Told) -> Json:
+    label, margin, spread = finding.label, finding.margin, finding.spread
     applies = finding.code != NOT_APPLICABLE
-    margin, spread = finding.margin, finding.spread
     known = applies and isfinite(margin) and isfinite(spread)
-    label = finding.label
     return {
         "check": label.check,
         "outcome": OUTCOMES[finding.code],
         "required": label.required and applies,
         "at": label.bound_at if finding.condemned else label.at,
         "quantity": label.quantity,
-        "value": number(finding.value) if applies else None,
-        "limit": number(finding.limit) if applies else None,
+        "value": finding.value if applies and isfinite(finding.value) else None,
+        "limit": finding.limit if applies and isfinite(finding.limit) else None,
         "reserve": finding.reserve,
-        "margin": number(margin) if known else None,
-        "standard_uncertainty": number(spread) if known else None,
+        "margin": margin if known else None,
+        "standard_uncertainty": spread if known else None,
         "conformity_probability": conformity_of(margin, spread) if known else None,
         "because": finding.because(),
-        "basis": basis(settled.builds[row], label, by_factory=finding.acquitted) if applies else [],
+        "basis": basis(settled.builds[row], label, finding.reserve, by_factory=finding.acquitted) if applies else [],
         "details": _details(settled, row, finding) if applies else {},
     }
 
 
 def _details(settled: Settled, row: int, finding: Told) -> Json:
-    details: Json = {name: number(detail) for name, detail in finding.details.items()}
+    details: Json = {name: detail if isfinite(detail) else None for name, detail in finding.details.items()}
     if isfinite(finding.spread) and finding.spread > 0.0:
-        foremost = foremost_readings(settled, row, finding.place, bound=finding.condemned)
-        details["uncertainty_from"] = named(settled, row, foremost)
+        details["uncertainty_from"] = _uncertainty_from(settled, row, finding.place)
     return details
+
+
+def _uncertainty_from(settled: Settled, row: int, place: int) -> list[Json]:
+    """The foremost readings by where the request would state them, each with its share."""
+    spring = settled.builds[row].spring
+    pointers = settled.pointers[spring is not None and spring.force_table is not None]
+    places, shares = settled.foremost
+    return [
+        {"reading": pointers[i], "share": share}
+        for i, share in zip(places[row][place], shares[row][place], strict=True)
+        if share
+    ]
 
 
 def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
@@ -85,6 +94,7 @@ def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
     values, plus_minus = (each[row] for each in settled.positions.reported)
     told = list(map(result, values, plus_minus))
     free = told[-SINGLES + FREE_LENGTH]
+    joints = _joints(findings)
     described: list[Json] = []
     for place, name in enumerate(NAMES):
         height, gap, damper, ratio, force, *stance = told[place:-SINGLES:4]
@@ -98,7 +108,7 @@ def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
                 "spring_force_n": force,
                 "damper_length_mm": damper,
                 "motion_ratio": ratio,
-                "joints": _joints_at(name, findings),
+                "joints": joints.get(name, {}),
                 **dict(zip(("camber_deg", "toe_deg"), stance, strict=False)),  # of a surveyed axle alone
             }
         )
@@ -108,21 +118,20 @@ def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
     return described
 
 
-def _joints_at(position: str, findings: list[Told]) -> Json:
-    """What each joint has left at a position, by the finding with the least to spare; none where it is not known."""
-    left: dict[str, Told] = {}
+def _joints(findings: list[Told]) -> dict[str, Json]:
+    """What each joint has left at each position, by the finding with the least to spare; none where it is not known."""
+    left: dict[tuple[str, str], Told] = {}
     for finding in findings:
-        if finding.label.at == position and finding.label.check in JOINTS and finding.code != NOT_APPLICABLE:
-            before = left.setdefault(finding.label.check, finding)
-            left[finding.label.check] = min(before, finding, key=lambda each: each.rank)
-    return {
-        joint: {
-            "margin_deg" if finding.label.quantity == "angle_deg" else "margin_mm": measured(
-                finding.margin, finding.spread
-            )
-        }
-        for joint, finding in left.items()
-    }
+        label = finding.label
+        if label.check in JOINTS and finding.code != NOT_APPLICABLE:
+            before = left.get((label.at, label.check))
+            if before is None or finding.rank < before.rank:
+                left[label.at, label.check] = finding
+    joints: dict[str, Json] = {}
+    for (at, joint), finding in left.items():
+        unit = "margin_deg" if finding.label.quantity == "angle_deg" else "margin_mm"
+        joints.setdefault(at, {})[joint] = {unit: measured(finding.margin, finding.spread)}
+    return joints
 
 
 def _missing(settled: Settled, row: int, checks: list[Told]) -> list[Json]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy import bool_
@@ -13,7 +14,10 @@ from numpy.typing import NDArray
 from service.engine.build import Build
 from service.engine.checks.finding import Label
 from service.engine.decision import Codes
+from service.engine.foremost import Foremost, foremost_readings
+from service.engine.reading_pointers import pointers_of
 from service.engine.sensitivity import Array
+from service.engine.worst_first import Places, worst_first
 
 DIGITS = 4
 """Decimals of a reported number: a tenth of a micrometre, far below any reading."""
@@ -55,6 +59,19 @@ class SettledPositions:
         return rounded(told).tolist(), rounded(COVERAGE * unsure).tolist()
 
 
+class Numbers(NamedTuple):
+    """One list a build: value, limit and details of each finding one after another; of each finding its outcome code,
+    margin and spread as told, whether its bound condemned it, and whether the factory's example acquitted it.
+    """
+
+    as_read: list[list[float]]
+    codes: list[list[int]]
+    margins: list[list[float]]
+    spreads: list[list[float]]
+    condemned: list[list[bool]]
+    acquitted: list[list[bool]]
+
+
 @dataclass(frozen=True)
 class Settled:
     """Findings of n builds on one axle, in the order of the checks; arrays (f, n) but for ``verdict`` (n,).
@@ -62,7 +79,7 @@ class Settled:
     ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
     uncertainties; ``shares`` (f, 2, n, k) what each of the ``readings`` contributes to those of margin and bound.
     ``as_read`` (q, n) holds value, limit and details of each finding one after another, the details
-    named by ``detail_names``. ``kept`` holds what was worked out from all this once.
+    named by ``detail_names``.
     """
 
     builds: tuple[Build, ...]
@@ -74,27 +91,53 @@ class Settled:
     by_factory: NDArray[bool_]
     judged: Array
     spreads: Array
-    shares: Array
+    shares: NDArray[np.float32]
     readings: tuple[str, ...]
     verdict: Codes
     positions: SettledPositions
-    kept: dict[tuple[int, bool], object] = field(default_factory=dict)
 
     @cached_property
-    def places(self) -> list[int]:
-        """Where each finding's value, limit and details begin in ``as_read``, and where the last ones end."""
-        return [0, *accumulate(2 + len(names) for names in self.detail_names)]
+    def spans(self) -> list[tuple[int, int]]:
+        """Where each finding's value, limit and details begin in ``as_read``, and where they end."""
+        return list(pairwise((0, *accumulate(2 + len(names) for names in self.detail_names))))
 
     @cached_property
-    def reported(self) -> tuple[list[list[float]], list[list[list[float]]], list[list[list[float]]]]:
-        """``as_read``, ``judged`` and ``spreads`` as reported, one list a build."""
-        return (
-            rounded(self.as_read.T).tolist(),
-            rounded(self.judged.transpose(2, 0, 1)).tolist(),
-            rounded(self.spreads.transpose(2, 0, 1)).tolist(),
+    def reserves(self) -> list[float]:
+        """How much of each finding's margin must be there for certain."""
+        policy = self.builds[0].axle.axle.policy
+        return [policy.reserve(label.check, label.quantity) for label in self.labels]
+
+    @cached_property
+    def decided_by(self) -> tuple[Array, Array]:
+        """Margin and spread (f, n) of each finding as reported; its bound's where that condemned."""
+        judged, spreads = (np.where(self.by_bound, each[:, 1], each[:, 0]) for each in (self.judged, self.spreads))
+        return rounded(judged), rounded(spreads)
+
+    @cached_property
+    def worst_first(self) -> Places:
+        """The worst finding of each check, worst check first, (checks, n)."""
+        return worst_first(self.labels, self.codes, *self.decided_by, self.reserves)
+
+    @cached_property
+    def numbers(self) -> Numbers:
+        tables = (self.codes, *self.decided_by, self.by_bound, self.by_factory)
+        return Numbers(rounded(self.as_read.T).tolist(), *(each.T.tolist() for each in tables))
+
+    @cached_property
+    def foremost(self) -> Foremost:
+        """What the uncertainty of each finding comes from."""
+        shares = np.where(self.by_bound[..., None], self.shares[:, 1], self.shares[:, 0])
+        return foremost_readings(shares, self.builds[0].axle.columns)
+
+    @cached_property
+    def pointers(self) -> tuple[list[str], list[str]]:
+        """Where the request would state each reading that ``foremost`` counts: of a build whose spring has no force
+        table, and of one whose spring has one.
+        """
+        axle, columns = self.builds[0].axle.axle, self.builds[0].axle.columns
+        own = (*columns.names[: len(columns.names) - len(columns.directions)], *columns.together)
+        names = (*own, *self.readings[len(columns.names) :])
+        of_linear, of_table = (
+            pointers_of(names, len(own), axle.envelope.layout, axle.end, by_table) for by_table in (False, True)
         )
-
-    @cached_property
-    def outcomes(self) -> tuple[list[list[int]], list[list[bool]], list[list[bool]]]:
-        """``codes``, ``by_bound`` and ``by_factory``, one list a build."""
-        return self.codes.T.tolist(), self.by_bound.T.tolist(), self.by_factory.T.tolist()
+        return of_linear, of_table

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from statistics import NormalDist
-from typing import NamedTuple
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from string import Formatter
+from typing import NamedTuple, cast
 
 from service.engine.checks.finding import Label
 from service.engine.decision import MARGINAL, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.settled import COVERAGE, Settled
 from service.engine.words import JOINTS, REASONS
+from service.engine.worst_first import LEAST_SPREAD
 
-NORMAL = NormalDist()
-LEAST_SPREAD = 1e-3
-"""A smaller standard uncertainty is the noise of the computation."""
+
+class Sentence(NamedTuple):
+    """A template taken apart: ``text`` with a place for each number, which numbers go there, and their decimals."""
+
+    text: str
+    numbers: tuple[str, ...]
+    digits: int
 
 
 class Told(NamedTuple):
@@ -36,17 +42,8 @@ class Told(NamedTuple):
     place: int
 
     @property
-    def wording(self) -> str:
-        check, case = self.label.check, self.label.case
-        if check in JOINTS:
-            return f"joint_{case}" if case else "joint"
-        return f"{check}_{case}" if case else check
-
-    @property
     def rank(self) -> tuple[int, bool, float]:
-        """Worst first: outcome, then what is required, then by how many standard uncertainties it is clear of its
-        reserve.
-        """
+        """Worst first, as ``worst_first`` has it."""
         room = (self.margin - self.reserve) / max(self.spread, LEAST_SPREAD)
         return -self.code, not self.label.required, -math.inf if math.isnan(room) else room
 
@@ -54,7 +51,11 @@ class Told(NamedTuple):
         """One plain sentence with the numbers."""
         if self.code == NOT_APPLICABLE:
             return self.label.why_not
-        return REASONS[self.wording][self._situation()].format_map(_Printed(self))
+        label = self.label
+        text, numbers, digits = _sentences(label.check, label.case, label.quantity)[self._situation()]
+        return text % tuple(
+            [f"{self.reserve:g}" if name == "reserve" else _printed(self.number(name), digits) for name in numbers]
+        )
 
     def _situation(self) -> str:
         if self.condemned or self.details.get("coil_gap_at_bump_contact_mm", 0.0) < 0.0:
@@ -79,31 +80,45 @@ class Told(NamedTuple):
 
     def number(self, name: str) -> float:
         """A number that a template may use, by its name there."""
+        if name in FIELDS:
+            return cast("float", self[FIELDS[name]])
         if name in self.details:
             return self.details[name]
+        if name == "plus_minus":
+            return COVERAGE * self.spread
         if name == "short":
             return -min(self.margin, self.details.get("coil_gap_at_bump_contact_mm", self.margin))
-        if name == "further":
-            return self.details.get("further_than_factory_mm", math.nan)
-        return {
-            "value": self.value,
-            "limit": self.limit,
-            "margin": self.margin,
-            "lower": -self.value,
-            "plus_minus": COVERAGE * self.spread,
-        }[name]
+        if name == "lower":
+            return -self.value
+        return {"further": self.details.get("further_than_factory_mm", math.nan)}[name]
 
 
-class _Printed(dict[str, str]):
-    """The numbers of a finding as a template asks for them: one decimal; kilograms, MPa and per cent whole."""
+FIELDS = {name: Told._fields.index(name) for name in ("value", "limit", "margin")}
+WHOLE = ("_kg", "_mpa", "_percent")
+"""Quantities that are printed without a decimal."""
 
-    def __init__(self, finding: Told) -> None:
-        super().__init__(reserve=f"{finding.reserve:g}", joint=JOINTS.get(finding.label.check, ""))
-        self.finding = finding
-        self.digits = 0 if finding.label.quantity.endswith(("_kg", "_mpa", "_percent")) else 1
 
-    def __missing__(self, name: str) -> str:
-        return _printed(self.finding.number(name), self.digits)
+@lru_cache(256)
+def _sentences(check: str, case: str, quantity: str) -> dict[str, Sentence]:
+    """What may be said of a check, by situation."""
+    wording = "joint" if check in JOINTS else check
+    templates = REASONS[f"{wording}_{case}" if case else wording]
+    digits = 0 if quantity.endswith(WHOLE) else 1
+    return {
+        situation: Sentence(*_taken_apart(template.replace("{joint}", JOINTS.get(check, ""))), digits)
+        for situation, template in templates.items()
+    }
+
+
+def _taken_apart(template: str) -> tuple[str, tuple[str, ...]]:
+    """A template as text to be filled in, and the names of what is filled in.
+
+    >>> _taken_apart("100 % of {value} mm")
+    ('100 %% of %s mm', ('value',))
+    """
+    pieces = [(text.replace("%", "%%"), name) for text, name, _, _ in Formatter().parse(template)]
+    text = "".join(piece if name is None else f"{piece}%s" for piece, name in pieces)
+    return text, tuple(name for _, name in pieces if name is not None)
 
 
 def _printed(figure: float, digits: int) -> str:
@@ -115,47 +130,48 @@ def _printed(figure: float, digits: int) -> str:
     return "0" if text == "-0" else text
 
 
-def told(settled: Settled, row: int) -> Iterator[Told]:
+def told(settled: Settled, row: int) -> list[Told]:
     """Every finding on build ``row`` of a chunk, in the order of the checks."""
-    return (told_of(settled, row, index) for index in range(len(settled.labels)))
+    return told_of(settled, row, range(len(settled.labels)))
 
 
-def told_of(settled: Settled, row: int, index: int) -> Told:
-    """Finding ``index`` on build ``row`` of a chunk."""
-    codes, bounds, factory = settled.outcomes
-    by_bound, by_factory = bounds[row][index], factory[row][index]
-    as_read, judged, spreads = settled.reported
-    label, first = settled.labels[index], settled.places[index]
-    value, limit, *details = as_read[row][first : settled.places[index + 1]]
-    margin, spread = judged[row][index][by_bound], spreads[row][index][by_bound]
-    reserve = settled.builds[row].axle.axle.policy.reserve(label.check, label.quantity)
-    named = dict(zip(settled.detail_names[index], details, strict=True))
-    return Told(
-        label, codes[row][index], margin + limit if by_bound else value, limit, reserve, margin, spread,
-        by_bound, by_factory, named, index,
-    )  # fmt: skip
+def told_worst_first(settled: Settled, row: int) -> list[Told]:
+    """The worst finding of each check on build ``row`` of a chunk, worst check first."""
+    return told_of(settled, row, settled.worst_first[:, row].tolist())
 
 
-def _worse_of_one_check(finding: Told) -> tuple[int, bool, tuple[int, bool, float]]:
-    """Outcome; then the axle before the whole vehicle; then by what is left."""
-    return -finding.code, finding.label.case == "gross", finding.rank
+def told_of(settled: Settled, row: int, places: Sequence[int]) -> list[Told]:
+    """The findings at some places of a chunk on build ``row``."""
+    numbers = settled.numbers
+    as_read, codes = numbers.as_read[row], numbers.codes[row]
+    margins, spreads = numbers.margins[row], numbers.spreads[row]
+    condemned, acquitted = numbers.condemned[row], numbers.acquitted[row]
+    labels, names, reserves, spans = settled.labels, settled.detail_names, settled.reserves, settled.spans
+    findings: list[Told] = []
+    for place in places:
+        first, end = spans[place]
+        value, limit, *details = as_read[first:end]
+        margin, bound = margins[place], condemned[place]
+        findings.append(
+            Told(
+                labels[place], codes[place], margin + limit if bound else value, limit, reserves[place], margin,
+                spreads[place], bound, acquitted[place], dict(zip(names[place], details, strict=True)), place,
+            )
+        )  # fmt: skip
+    return findings
 
 
-def worst_of_each_check(findings: Iterator[Told]) -> list[Told]:
-    """The worst finding of each check, worst check first."""
-    worst: dict[str, Told] = {}
-    for finding in findings:
-        before = worst.setdefault(finding.label.check, finding)
-        worst[finding.label.check] = min(before, finding, key=_worse_of_one_check)
-    return sorted(worst.values(), key=lambda finding: finding.rank)
-
-
-def decisive(verdict: str, checks: list[Told]) -> Told:
+def decisive(verdict: str, checks: Sequence[Told]) -> Told:
     """The check that a verdict rests on, or that is closest to changing it, of checks worst first."""
-    alike = [check for check in checks if OUTCOMES[check.code] == verdict]
-    return next((check for check in alike if check.label.required), (alike or checks)[0])
+    return next((check for check in checks if OUTCOMES[check.code] == verdict), checks[0])
 
 
 def conformity_of(margin: float, standard_uncertainty: float) -> float:
-    """P(margin >= 0) to six digits, as it is told."""
-    return float(margin >= 0.0) if standard_uncertainty == 0.0 else round(NORMAL.cdf(margin / standard_uncertainty), 6)
+    """P(margin >= 0) to six digits, as it is told.
+
+    >>> conformity_of(1.0, 1.0)
+    0.841345
+    """
+    if standard_uncertainty == 0.0:
+        return float(margin >= 0.0)
+    return round(0.5 * (1.0 + math.erf(margin / standard_uncertainty / math.sqrt(2.0))), 6)
