@@ -21,7 +21,7 @@ from service.engine.refusal import Fault, RefusedError
 
 def check_catalogued_part(body: dict[str, Any]) -> None:
     """The physics of one part; a kit by itself."""
-    faults = [*_twice(body)] if body["kind"] == KIT else check_part(engine_part(body))
+    faults = [*_twice(body)] if body["kind"] == KIT else [*check_part(engine_part(body))]
     if faults:
         raise RefusedError(faults)
 

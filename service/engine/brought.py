@@ -46,7 +46,7 @@ class Brought:
 def brought_by(builds: Sequence[Build]) -> Brought:
     """What some builds on one axle bring, in their order; there must be one at least."""
     names = tuple(sorted({name for build in builds for name in build.slots}))
-    table = np.array([[build.slots.get(name, EMPTY) for name in names] for build in builds], dtype=np.float64)
+    table = np.array([number for build in builds for name in names for number in build.slots.get(name, EMPTY)])
     values, half_widths = table.reshape(len(builds), len(names), 2).transpose(2, 1, 0)
     kinds = {kind for build in builds for kind in build.changed}
     place = {points: i for i, points in enumerate(dict.fromkeys(build.force_points for build in builds))}

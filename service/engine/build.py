@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import hypot, isnan
 from typing import Any
 
@@ -124,10 +125,12 @@ def put_together(axle: Axle, parts: Sequence[ProposedPart], load: Load, duty: Du
 
 def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:
     """Parts in an order that does not depend on the request's."""
-    parts = tuple(parts)
-    if len(parts) < 2:  # a part alone is in order, and its text would take longer than all else
-        return parts
-    return tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, repr(p.part))))
+    return tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, _text(p.part))))
+
+
+@lru_cache(8192)
+def _text(value: Part | LoadItem) -> str:
+    return repr(value)
 
 
 def target_slots(target: TargetLift | None) -> Slots:
@@ -148,7 +151,7 @@ def carried_load(parts: Iterable[ProposedPart], load: Load) -> Load:
         if isinstance(p.part, Accessory) and p.part.mass_kg and p.part.behind_front_axle_mm
         for _ in range(p.quantity)
     ]
-    return Load(tuple(sorted((*load.accessories, *fitted), key=repr)), load.occupants_kg)
+    return Load(tuple(sorted((*load.accessories, *fitted), key=_text)), load.occupants_kg)
 
 
 def part_slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
@@ -184,7 +187,8 @@ def geometry_change(axle: Axle, parts: Iterable[ProposedPart], slots: Slots) -> 
     return tuple(change)
 
 
-def _replacing_slots(part: Part, policy: Policy) -> Slots:
+@lru_cache(8192)
+def _replacing_slots(part: Part, policy: Policy) -> Mapping[str, Slot]:
     if isinstance(part, DifferentialSpacer):
         return _differential_slots(part, policy)
     if isinstance(part, UpperArm):

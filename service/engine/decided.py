@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.engine.checks import CHECKS, Finding, Situation
+from service.engine.checks.finding import NOT_KNOWN
 from service.engine.decision import (
     CLEAR,
     MARGINAL,
@@ -26,14 +27,20 @@ from service.engine.positions import Positions, positions_of
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array, contributions
 
+MARGIN, BOUND, SHORT = range(3)
+"""The places of what a finding is judged by."""
+BLOCK_NUMBERS = 32_768
+"""So many numbers are worked on at once: they stay in the processor's cache, and small batches are one block."""
+
 
 @dataclass(frozen=True, slots=True)
 class Decided:
     """Outcome ``codes`` (f, n) of f findings on n builds, and the ``verdict`` (n,) on each build.
 
     ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
-    uncertainties; ``shares`` (f, 3, n, k) what each reading contributes to these. ``by_bound`` and ``by_factory``
-    (f, n) tell where an unknown margin was condemned by its bound or acquitted by the factory's example.
+    uncertainties. ``by_bound`` and ``by_factory`` (f, n) tell where an unknown margin was condemned by its bound or
+    acquitted by the factory's example; ``shares`` (f, n, k) are what each reading contributes to the uncertainty of the
+    margin, or of the bound where that condemned.
     """
 
     codes: Codes
@@ -42,7 +49,7 @@ class Decided:
     by_factory: NDArray[np.bool_]
     judged: Array
     spreads: Array
-    shares: Array
+    shares: NDArray[np.float32]
 
 
 def findings_of(rows: Rows) -> tuple[Positions, list[Finding]]:
@@ -54,29 +61,60 @@ def findings_of(rows: Rows) -> tuple[Positions, list[Finding]]:
 
 def decided(findings: Sequence[Finding], rows: Rows) -> Decided:
     """The outcomes of findings over ``rows`` with all their columns."""
-    judged, shares = moved([a for f in findings for a in (f.margin, f.bound, f.short_of_factory)], rows)
-    spreads = np.sqrt(np.einsum("qnk,qnk->qn", shares, shares))
-    judged, spreads = (a.reshape(len(findings), 3, -1) for a in (judged, spreads))
+    asked = {(place, MARGIN): finding.margin for place, finding in enumerate(findings)}
+    for kind, quantities in ((BOUND, [f.bound for f in findings]), (SHORT, [f.short_of_factory for f in findings])):
+        asked |= {(place, kind): each for place, each in enumerate(quantities) if each is not NOT_KNOWN}
+    values, unsure, shares = moved(list(asked.values()), rows)
+    judged, spreads = np.full((2, len(findings), 3, rows.brought.count), np.nan)
+    places, kinds = (list(each) for each in zip(*asked, strict=True))
+    judged[places, kinds], spreads[places, kinds] = values, unsure
     codes, by_bound, by_factory = _outcomes(findings, judged, spreads, rows)
+    of_decider = shares[: len(findings)].astype(np.float32)
+    for place in np.flatnonzero(by_bound.any(axis=1)).tolist():
+        condemned = by_bound[place]
+        of_decider[place, condemned] = shares[list(asked).index((place, BOUND)), condemned]
     required = np.array([[f.label.required] for f in findings])
     verdict = overall(codes, required)
     codes = np.where(required, codes, np.where(codes == UNSAFE, MARGINAL, codes)).astype(np.int8)
-    shares = shares.reshape(len(findings), 3, *shares.shape[1:])
-    return Decided(codes, verdict, by_bound, by_factory, judged, spreads, shares)
+    return Decided(codes, verdict, by_bound, by_factory, judged, spreads, of_decider)
 
 
-def moved(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
-    """Values as read (q, n), and what each reading contributes to their standard uncertainties (q, n, k)."""
-    stack = np.empty((len(quantities), rows.brought.count, rows.weights.shape[1] + 1))
-    for place, quantity in zip(stack, quantities, strict=True):
-        place[...] = quantity
-    return stack[..., 0].copy(), contributions(stack, rows.weights)
+def moved(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array, Array]:
+    """Of quantities (n, K): values as read and standard uncertainties, (q, n) each, and what each reading contributes
+    to these (q, n, k).
+    """
+    stack = np.empty((len(quantities), *_shape(rows)))
+    values, spreads = _worked_on(quantities, rows, stack)
+    return values, spreads, stack[..., 1:]
 
 
 def reduced(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array]:
     """Values as read and standard uncertainties, (q, n) each, of quantities (n, K)."""
-    as_read, shares = moved(quantities, rows)
-    return as_read, np.sqrt(np.einsum("qnk,qnk->qn", shares, shares))
+    return _worked_on(quantities, rows, np.empty((min(len(quantities), _block(rows)), *_shape(rows))))
+
+
+def _shape(rows: Rows) -> tuple[int, int]:
+    return rows.brought.count, len(rows.curve_column)
+
+
+def _block(rows: Rows) -> int:
+    builds, columns = _shape(rows)
+    return max(1, BLOCK_NUMBERS // (builds * columns))
+
+
+def _worked_on(quantities: Sequence[Array], rows: Rows, room: Array) -> tuple[Array, Array]:
+    """Values and spreads of quantities; ``room`` is left with what contributes to them, or to the last of them."""
+    values, spreads = np.empty((2, len(quantities), rows.brought.count))
+    size = _block(rows)
+    for first in range(0, len(quantities), size):
+        some = slice(first, first + size)
+        part = room[first % len(room) :][: len(quantities[some])]
+        for place, quantity in zip(part, quantities[some], strict=True):
+            place[...] = quantity
+        values[some] = part[..., 0]
+        shares = contributions(part, rows.weights)
+        np.sqrt(np.einsum("qnk,qnk->qn", shares, shares), out=spreads[some])
+    return values, spreads
 
 
 def reserves(findings: Sequence[Finding], rows: Rows) -> Array:

@@ -38,6 +38,11 @@ class Verdicts:
         """The worst finding of each check on build ``index``, worst check first."""
         return told_worst_first(*self.place(index))
 
+    def fails(self, index: int) -> bool:
+        """Whether a required check on build ``index`` is not clear: something is there to be mended."""
+        settled, row = self.place(index)
+        return settled.fails[row]
+
     def lift_mm(self, index: int) -> tuple[float, float]:
         """Lift of build ``index`` and its expanded uncertainty, mm; not-a-number where it is not known."""
         settled, row = self.place(index)
@@ -86,7 +91,7 @@ def _settle(builds: Sequence[Build]) -> Settled:
             tuple(builds), tuple(f.label for f in findings), tuple(tuple(f.details) for f in findings),
             _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
             result.codes, result.by_bound, result.by_factory, result.judged, result.spreads,
-            result.shares[:, :2].astype(np.float32), rows.readings, result.verdict, _settled_positions(build, rows),
+            result.shares, rows.readings, result.verdict, _settled_positions(build, rows),
         )  # fmt: skip
 
 

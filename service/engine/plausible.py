@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import fields
+from functools import lru_cache
 
 from service.engine.layouts import LAYOUTS
 from service.engine.parts import (
@@ -126,7 +127,8 @@ def field_faults(holder: object, prefix: str = "") -> Iterator[Fault]:
             yield from reading_faults(field.name, stated, f"{prefix}/{field.name}")
 
 
-def check_part(part: Part, *, complete: bool = True) -> list[Fault]:
+@lru_cache(8192)
+def check_part(part: Part, *, complete: bool = True) -> tuple[Fault, ...]:
     """What is wrong with one part; pointers are relative to it.
 
     ``complete``: the part must state all that a catalogued part must; a fitted one may leave out what nobody measured.
@@ -149,14 +151,14 @@ def check_part(part: Part, *, complete: bool = True) -> list[Fault]:
             and (field.name not in MAY_BE_UNSTATED or (part.kind, field.name) in NEEDED_HERE)
         ]
     if faults:
-        return faults
+        return tuple(faults)
     if isinstance(part, CoilSpring):
-        return list(_spring_faults(part, complete=complete))
+        return tuple(_spring_faults(part, complete=complete))
     if isinstance(part, Strut | Damper):
-        return list(_strut_faults(part))
+        return tuple(_strut_faults(part))
     if isinstance(part, BumpStop):
-        return list(_bump_stop_faults(part))
-    return []
+        return tuple(_bump_stop_faults(part))
+    return ()
 
 
 def _spring_faults(spring: CoilSpring, *, complete: bool) -> Iterator[Fault]:

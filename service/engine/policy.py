@@ -81,9 +81,9 @@ RELATIVE = MappingProxyType(
 """Half-widths as a share of the value (common practice). A rating, a coil count or a strength has none."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Policy:
-    """What a verdict is decided by. Reserves are in the unit of their check's quantity."""
+    """What a verdict is decided by. Reserves are in the unit of their check's quantity. It equals itself alone."""
 
     name: str
     version: int

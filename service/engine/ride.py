@@ -6,13 +6,12 @@ import numpy as np
 
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
+from service.engine.travel import LAST_STEP_MM
 from service.engine.wheel_force import weight_n, wheel_force
 
 GRID = 33
 """Places between bump and droop where the balance is looked at first."""
 ROUNDS = 60
-SETTLED_MM = 1e-11
-"""Far below the step of a moved reading. What has settled stays, so that a batch and a single build agree."""
 BEYOND_MM = 150.0
 """How far outside of the travel the balance is looked for."""
 FLATTEST_N_PER_MM = 1e-3
@@ -48,6 +47,7 @@ def balanced_height(rows: Rows, lowest: Array, highest: Array) -> Array:
 def _settled(rows: Rows, height: Array, cell: Array, weight: Array) -> Array:
     height = np.broadcast_to(height, np.broadcast_shapes(height.shape, weight.shape))
     low, high = height - cell, height + cell
+    moving = np.ones(height.shape, dtype=bool)
     for _ in range(ROUNDS):
         now = wheel_force(rows, height, slice(None), rows.curve_column)
         surplus = now.force_n - weight
@@ -56,10 +56,8 @@ def _settled(rows: Rows, height: Array, cell: Array, weight: Array) -> Array:
         step = surplus / np.maximum(now.falls_n_per_mm, FLATTEST_N_PER_MM)
         inside = (height + step > low - OVER_MM) & (height + step < high + OVER_MM)
         step = np.where(inside | np.isnan(surplus), step, 0.5 * (low + high) - height)
-        moving = ~(np.abs(step) <= SETTLED_MM)  # what is not known moves to not-a-number
+        height = np.where(moving, height + step, height)  # what is not known moves to not-a-number
+        moving &= np.abs(step) > LAST_STEP_MM
         if not moving.any():
-            break
-        height = np.where(moving, height + step, height)
-        if not (np.abs(step) > SETTLED_MM).any():
             break
     return height

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from service.engine.build import Build
 from service.engine.checks.finding import Label
-from service.engine.decision import Codes
+from service.engine.decision import CLEAR, Codes
 from service.engine.foremost import Foremost, foremost_readings
 from service.engine.reading_pointers import pointers_of
 from service.engine.sensitivity import Array
@@ -77,9 +77,9 @@ class Settled:
     """Findings of n builds on one axle, in the order of the checks; arrays (f, n) but for ``verdict`` (n,).
 
     ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
-    uncertainties; ``shares`` (f, 2, n, k) what each of the ``readings`` contributes to those of margin and bound.
-    ``as_read`` (q, n) holds value, limit and details of each finding one after another, the details
-    named by ``detail_names``.
+    uncertainties; ``shares`` (f, n, k) what each of the ``readings`` contributes to that of the margin, or of the bound
+    where that condemned. ``as_read`` (q, n) holds value, limit and details of each finding one after another, the
+    details named by ``detail_names``.
     """
 
     builds: tuple[Build, ...]
@@ -119,6 +119,12 @@ class Settled:
         return worst_first(self.labels, self.codes, *self.decided_by, self.reserves)
 
     @cached_property
+    def fails(self) -> list[bool]:
+        """Whether a required check on each build is not clear."""
+        required = np.array([[label.required] for label in self.labels])
+        return [bool(fails) for fails in np.any(required & (self.codes > CLEAR), axis=0)]
+
+    @cached_property
     def numbers(self) -> Numbers:
         tables = (self.codes, *self.decided_by, self.by_bound, self.by_factory)
         return Numbers(rounded(self.as_read.T).tolist(), *(each.T.tolist() for each in tables))
@@ -126,8 +132,7 @@ class Settled:
     @cached_property
     def foremost(self) -> Foremost:
         """What the uncertainty of each finding comes from."""
-        shares = np.where(self.by_bound[..., None], self.shares[:, 1], self.shares[:, 0])
-        return foremost_readings(shares, self.builds[0].axle.columns)
+        return foremost_readings(self.shares, self.builds[0].axle.columns)
 
     @cached_property
     def pointers(self) -> tuple[list[str], list[str]]:

@@ -20,8 +20,11 @@ from service.engine.sensitivity import Array
 
 NEWTON_ROUNDS = 12
 HALVINGS = 60
-SETTLED_MM = 1e-11
-"""Far below the step of a moved reading. What has settled stays, so that a batch and a single build agree."""
+LAST_STEP_MM = 1e-6
+"""After so small a step of Newton's method what is left is of the order of its square, far below the step of a moved
+reading. What has settled stays, so that a batch and a single build agree.
+"""
+FEW = 1024
 FLATTEST = 1e-9
 OVER_MM = 1e-2
 """How far past the end of its piece a position may come out: a moved reading moves the piece's end by less."""
@@ -53,10 +56,9 @@ class Curve:
 
     def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> OnCurve:
         """The curve at ``arch_to_hub_mm`` (..., K), each last axis entry on the curve of its ``column`` (K,)."""
-        piece = np.searchsorted(self.knots_mm, arch_to_hub_mm)
-        here = column * self.anchors_mm.shape[1] + piece
+        here = column * self.anchors_mm.shape[1] + _piece_of(arch_to_hub_mm, self.knots_mm)
         along = arch_to_hub_mm - self.anchors_mm.take(here)
-        c0, c1, c2, c3 = (c.take(here) for c in self.coefficients)
+        c0, c1, c2, c3 = self.coefficients.reshape(4, -1).take(here, axis=1)
         return OnCurve(
             c0 + along * (c1 + along * (c2 + along * c3)),
             c1 + along * (2.0 * c2 + along * (3.0 * c3)),
@@ -68,24 +70,39 @@ class Curve:
 
         Newton's method on the monotone cubic of the piece, kept inside the piece. Not-a-number stays so.
         """
-        piece = np.searchsorted(self.spans_mm, span_mm)
+        piece = _piece_of(span_mm, self.spans_mm)
         here = column * self.anchors_mm.shape[1] + piece
-        c0, c1, c2, c3 = (c.take(here) for c in self.coefficients)
+        c0, c1, c2, c3 = self.coefficients.reshape(4, -1).take(here, axis=1)
         wanted = span_mm - c0
         inner = (piece > 0) & (piece < len(self.knots_mm))
         if not inner.any() or len(self.knots_mm) == 2:
             return np.asarray(self.anchors_mm.take(here) + wanted / c1)
         length = self.lengths_mm.take(piece)
         along = wanted / np.where(inner, self.secants.take(piece), c1)
+        moving = np.ones(along.shape, dtype=bool)
         for _ in range(NEWTON_ROUNDS):
             slope = c1 + along * (2.0 * c2 + along * (3.0 * c3))
             step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
-            moving = np.abs(step) > SETTLED_MM
-            if not moving.any():
-                return np.asarray(self.anchors_mm.take(here) + along)
             inside = np.minimum(np.maximum(along + step, -OVER_MM), length + OVER_MM)
             along = np.where(moving, np.where(inner, inside, along + step), along)
+            moving &= np.abs(step) > LAST_STEP_MM
+            if not moving.any():
+                return np.asarray(self.anchors_mm.take(here) + along)
         return np.asarray(self.anchors_mm.take(here) + np.where(inner, _bisected((c1, c2, c3), wanted, length), along))
+
+
+def _piece_of(places: Array, knots: Array) -> NDArray[np.intp]:
+    """How many of the ``knots`` (N,) lie below each of ``places`` (..., K).
+
+    Columns of moved readings are nearly always between the same knots as the column as read: to see that is quicker
+    than to look for each of many.
+    """
+    if places.size < FEW:
+        return knots.searchsorted(places)
+    piece = knots.searchsorted(places[..., :1])
+    ends = np.concatenate([[-np.inf], knots, [np.inf]])
+    elsewhere = (places <= ends[piece]) | (places > ends[piece + 1])
+    return knots.searchsorted(places) if elsewhere.any() else piece
 
 
 def _bisected(coefficients: tuple[Array, Array, Array], wanted: Array, length: Array) -> Array:
@@ -177,8 +194,7 @@ class CurveSet:
 
     def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> dict[str, Array]:
         """Every curve at ``arch_to_hub_mm`` (..., K); name -> array alike."""
-        piece = np.searchsorted(self.knots_mm, arch_to_hub_mm)
-        here = column * self.anchors_mm.shape[1] + piece
+        here = column * self.anchors_mm.shape[1] + _piece_of(arch_to_hub_mm, self.knots_mm)
         along = arch_to_hub_mm - self.anchors_mm.take(here)
         flat = self.coefficients.reshape(len(self.names), 4, -1)
         c0, c1, c2, c3 = (flat[:, power].take(here, axis=1) for power in range(4))

@@ -11,7 +11,7 @@ from service.engine import evaluate
 from service.engine.refusal import RefusedError
 from service.engine.remedies import remedies
 from service.judging.judged import Judged, judged
-from service.judging.mending import mended, unclear, wants_remedies
+from service.judging.mending import failing, mended, wants_remedies
 
 Question = dict[str, Any]
 
@@ -20,7 +20,7 @@ def judge(catalogue: Lookup, question: Question) -> Judged:
     """The verdict on one checked question. Raises ``RefusedError`` where it cannot be."""
     combination = combine(catalogue, question)
     verdicts = evaluate([combination.build])
-    wanted = unclear(verdicts, [0] if wants_remedies(question) else [])
+    wanted = failing(verdicts, [0] if wants_remedies(question) else [])
     found = remedies(verdicts, wanted)
     return judged(combination, question, mended(verdicts.record(0), question, combination, found[0] if found else ()))
 
@@ -32,7 +32,7 @@ def judge_all(references: References, questions: Sequence[Question]) -> list[Jud
     combined = [_combined(catalogue, question) for question in questions]
     places = [place for place, each in enumerate(combined) if isinstance(each, Combination)]
     verdicts = evaluate([each.build for each in combined if isinstance(each, Combination)])
-    wanted = unclear(verdicts, [row for row, place in enumerate(places) if wants_remedies(questions[place])])
+    wanted = failing(verdicts, [row for row, place in enumerate(places) if wants_remedies(questions[place])])
     found = dict(zip(wanted, remedies(verdicts, wanted), strict=True))
     rows = {place: row for row, place in enumerate(places)}
 

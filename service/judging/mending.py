@@ -8,7 +8,6 @@ from typing import Any
 from service.catalogue.combination import Combination
 from service.catalogue.engine_values import body_of
 from service.engine import Build, check_part
-from service.engine.decision import CLEAR
 from service.engine.evaluation import Verdicts
 from service.engine.parts import Accessory
 from service.engine.remedies import Remedy
@@ -17,9 +16,9 @@ from service.judging.judged import order_free
 Body = dict[str, Any]
 
 
-def unclear(verdicts: Verdicts, rows: Sequence[int]) -> list[int]:
+def failing(verdicts: Verdicts, rows: Sequence[int]) -> list[int]:
     """Those of some builds that anything could be mended of."""
-    return [row for row in rows if verdicts.codes[row] > CLEAR]
+    return [row for row in rows if verdicts.fails(row)]
 
 
 def wants_remedies(question: Mapping[str, Any]) -> bool:

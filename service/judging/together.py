@@ -1,7 +1,7 @@
 """Questions that come at the same time are judged in one call of the engine.
 
-The engine takes sixteen builds in less than three times the time of one. What has come in by the end of one turn of
-the event loop is judged together; a question that comes alone waits for nobody.
+The engine takes sixteen builds in less than three times the time of one. What has come in is judged together as soon as
+a turn of the event loop brings nobody else; a question that comes alone waits for nobody.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from service.engine import Build, Verdicts, evaluate
 from service.engine.remedies import Remedy, is_costly, remedies
-from service.judging.mending import unclear
+from service.judging.mending import failing
 
 MOST_MENDED_AT_ONCE = 2
 """Builds whose remedies are found on the loop: more of them would hold it up for longer than anybody should wait."""
@@ -41,10 +41,18 @@ class Together:
         loop = asyncio.get_running_loop()
         if loop not in self._waiting:
             self._waiting[loop] = []
-            loop.call_soon(self._judge, loop)
+            loop.call_soon(self._gather, loop, 0)
         future: asyncio.Future[Verdict] = loop.create_future()
         self._waiting[loop].append(Waiting(build, wants_remedies, future))
         return await future
+
+    def _gather(self, loop: asyncio.AbstractEventLoop, before: int) -> None:
+        """Judge as soon as a turn of the loop has brought nobody else: who asks at the same time is on his way."""
+        came = len(self._waiting[loop])
+        if 1 < came != before and came < MOST_AT_ONCE:
+            loop.call_soon(self._gather, loop, came)
+        else:
+            self._judge(loop)
 
     def _judge(self, loop: asyncio.AbstractEventLoop) -> None:
         came = self._waiting.pop(loop)
@@ -63,7 +71,7 @@ class Together:
         loop.
         """
         verdicts = evaluate([each.build for each in waiting])
-        failed = unclear(verdicts, [row for row, each in enumerate(waiting) if each.wants_remedies])
+        failed = failing(verdicts, [row for row, each in enumerate(waiting) if each.wants_remedies])
         costly = [row for row in failed if is_costly(verdicts, row)]
         quick = [row for row in failed if row not in costly]
         beside = [[row] for row in costly] + ([quick] if len(quick) > MOST_MENDED_AT_ONCE else [])

@@ -125,7 +125,7 @@ def test_names_are_used_once_and_references_lead_somewhere():
 
 @pytest.mark.parametrize("sku", [sku for sku, part in BY_SKU.items() if part["kind"] != "kit"])
 def test_a_part_is_physically_possible(sku):
-    assert check_part(engine_part(BY_SKU[sku])) == []
+    assert check_part(engine_part(BY_SKU[sku])) == ()
 
 
 @each_strut_axle

@@ -20,7 +20,7 @@ from service.engine.parts import (
 def test_every_kind_of_part_is_attacked_with_all_its_numbers():
     assert set(WHOLE) == set(PART_KINDS)
     for part in WHOLE.values():
-        assert check_part(part) == []
+        assert check_part(part) == ()
         unstated = [f.name for f in fields(part) if getattr(part, f.name) is None]
         assert unstated in ([], ["force_table", "zones", "seating_coefficient"], ["ball_joint_mm"])
 
@@ -58,14 +58,14 @@ def test_an_impossible_half_width(kind, half_width):
 def test_zero_where_zero_is_sensible(field):
     kind = next(kind for kind, part in WHOLE.items() if getattr(part, field, None) is not None)
     zero = 0.0 if field == "wire_tolerance_mm" else Reading(0.0)
-    assert check_part(replace(WHOLE[kind], **{field: zero})) == []
+    assert check_part(replace(WHOLE[kind], **{field: zero})) == ()
 
 
 def test_what_a_part_must_state():
     for kind, part in WHOLE.items():
         bare = type(part)()
         named = {fault.pointer for fault in check_part(bare)}
-        assert check_part(bare, complete=False) == []
+        assert check_part(bare, complete=False) == ()
         must = {
             "strut": 3,
             "damper": 2,

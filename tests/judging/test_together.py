@@ -5,7 +5,6 @@ import threading
 
 import pytest
 
-from service.engine.decision import CLEAR, UNSAFE
 from service.judging import together as module
 from service.judging.together import Together
 
@@ -31,7 +30,9 @@ class Engine:
 class Answered:
     def __init__(self, builds):
         self.builds = builds
-        self.codes = [UNSAFE if build in ("mendable", "costly") else CLEAR for build in builds]
+
+    def fails(self, row):
+        return self.builds[row] in ("mendable", "costly")
 
     def record(self, row):
         return {"build": self.builds[row]}
@@ -66,6 +67,36 @@ def test_a_crowd_is_judged_in_parts(engine):
 
     assert asyncio.run(crowd()) == [verdict_on(number) for number in range(100)]
     assert [len(call) for call in engine.calls] == [32, 32, 32, 4]
+
+
+def test_who_comes_in_the_next_turn_is_waited_for_but_one_alone_waits_for_nobody(engine):
+    async def in_turns(first, then):
+        together = Together()
+        asked = [asyncio.create_task(together.verdict(number)) for number in first]
+        await asyncio.sleep(0)
+        asked += [asyncio.create_task(together.verdict(number)) for number in then]
+        return await asyncio.gather(*asked)
+
+    assert asyncio.run(in_turns([1, 2, 3], [4, 5])) == [verdict_on(number) for number in range(1, 6)]
+    assert engine.calls == [[1, 2, 3, 4, 5]]
+    engine.calls.clear()
+    assert asyncio.run(in_turns([1], [2, 3])) == [verdict_on(number) for number in range(1, 4)]
+    assert engine.calls == [[1], [2, 3]]
+
+
+def test_a_stream_of_questions_is_answered_before_it_ends(engine):
+    async def stream():
+        together = Together()
+        asked = []
+        for number in range(0, 200, 2):
+            asked += [asyncio.create_task(together.verdict(each)) for each in (number, number + 1)]
+            await asyncio.sleep(0)
+        return asked[0].done(), await asyncio.gather(*asked)
+
+    first_done, answers = asyncio.run(stream())
+    assert first_done
+    assert answers == [verdict_on(number) for number in range(200)]
+    assert max(len(call) for call in engine.calls) == 32
 
 
 def test_what_comes_later_is_judged_later(engine):

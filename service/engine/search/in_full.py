@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.engine.brought import Brought, Flags
-from service.engine.decided import Decided, applies, decided, findings_of, moved
+from service.engine.decided import Decided, applies, decided, findings_of, reduced
 from service.engine.decision import CLEAR, MARGINAL
 from service.engine.rows import Rows
 from service.engine.search.as_read import by_check
@@ -34,7 +34,7 @@ def in_full(brought: Brought) -> InFull:
         rows = Rows(brought)
         positions, findings = findings_of(rows)
         result = decided(findings, rows)
-        lift, _ = moved([positions.lift_mm], rows)
+        lift, _ = reduced([positions.lift_mm], rows)
         required = np.array([f.label.required for f in findings])
         holding = np.where(required[:, None], result.codes > CLEAR, result.codes == MARGINAL)
         _, held = by_check([f.label.check for f in findings], holding)
