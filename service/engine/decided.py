@@ -139,5 +139,6 @@ def _outcomes(
     codes[by_bound] = UNSAFE
     codes[by_factory] = CLEAR
     for code, finding in zip(codes, findings, strict=True):
-        code[:] = np.where(applies(finding), code, NOT_APPLICABLE)
+        if finding.applies is not True:
+            code[:] = np.where(applies(finding), code, NOT_APPLICABLE)
     return codes, by_bound, by_factory

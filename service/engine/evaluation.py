@@ -127,5 +127,5 @@ def _stance(build: Positions, rows: Rows) -> list[Array]:
     surveyed = rows.axle.travel.surveyed
     if surveyed is None:
         return []
-    angles = surveyed.at(build.arch_to_hub_mm, rows.curve_column)
+    angles = surveyed.at(build.arch_to_hub_mm, rows.curve_column, ("camber", "toe"))
     return [*angles["camber"], *angles["toe"]]

@@ -10,6 +10,7 @@ end slope outside of them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -185,25 +186,29 @@ def hermite(knots: Array, spans: Array, slopes: Array, beyond: tuple[Array, Arra
 
 @dataclass(frozen=True, slots=True)
 class CurveSet:
-    """Several curves over the same knots, read together: ``names`` one a curve; coefficients (J, 4, C, N + 1)."""
+    """Several curves over the same knots, read together: ``names`` one a curve; coefficients (4, J, C, N + 1)."""
 
     names: tuple[str, ...]
     knots_mm: Array
     anchors_mm: Array
     coefficients: Array
 
-    def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> dict[str, Array]:
-        """Every curve at ``arch_to_hub_mm`` (..., K); name -> array alike."""
+    def at(
+        self, arch_to_hub_mm: Array, column: NDArray[np.intp], names: Sequence[str] | None = None
+    ) -> dict[str, Array]:
+        """Every curve, or those of some ``names``, at ``arch_to_hub_mm`` (..., K); name -> array alike."""
         here = column * self.anchors_mm.shape[1] + _piece_of(arch_to_hub_mm, self.knots_mm)
         along = arch_to_hub_mm - self.anchors_mm.take(here)
-        flat = self.coefficients.reshape(len(self.names), 4, -1)
-        c0, c1, c2, c3 = (flat[:, power].take(here, axis=1) for power in range(4))
+        names, read = self.names if names is None else names, self.coefficients
+        if names is not self.names:
+            read = read[:, [self.names.index(name) for name in names]]
+        c0, c1, c2, c3 = (each.take(here, axis=1) for each in read.reshape(4, len(names), -1))
         values = c0 + along * (c1 + along * (c2 + along * c3))
-        return dict(zip(self.names, values, strict=True))
+        return dict(zip(names, values, strict=True))
 
 
 def curve_set(curves: dict[str, Curve]) -> CurveSet:
     """Curves over the same knots as one set."""
     first = next(iter(curves.values()))
-    coefficients = np.stack([curve.coefficients for curve in curves.values()])
+    coefficients = np.stack([curve.coefficients for curve in curves.values()], axis=1)
     return CurveSet(tuple(curves), first.knots_mm, first.anchors_mm, coefficients)

@@ -20,6 +20,10 @@ BRIEF = {
             "one evaluation with its record / a build in bulk",
         },
     ),
+    "surveyed.py": (
+        ("--rows", "20", "--rounds", "1"),
+        {"one evaluation, surveyed / taped", "in bulk, surveyed / taped"},
+    ),
     "search.py": (
         ("--combinations", "500", "--sample", "20", "--rounds", "1"),
         {"all evaluated / search, 40 mm wanted", "all evaluated / search, no lift wanted"},
