@@ -11,10 +11,10 @@ import resource
 import sys
 from collections.abc import Callable, Sequence
 from functools import partial
-from time import process_time
 
 import numpy as np
 from demo_combination import DUTY, compiled, lift, sweep, too_high
+from processor_time import best, mean
 
 from service.engine import Axle, Build, Verdicts, evaluate
 from service.engine.brought import brought_by
@@ -24,7 +24,6 @@ from service.engine.positions import factory_positions
 from service.engine.remedies import remedies
 from service.engine.rows import Rows
 
-ROUND_SECONDS = 0.2
 POSITION_QUANTITIES = 26
 """Positions and single figures that a chunk brings to the sum of uncertainties, beside three a finding."""
 
@@ -47,13 +46,13 @@ def main() -> None:
 
 def _many_at_once(builds: Sequence[Build], rounds: int) -> float:
     """Seconds for all builds in one call. The first to run, so that the memory it takes is its own."""
-    many = _best(partial(evaluate, builds), rounds)
-    with_outcomes = _best(lambda: _outcome_words(evaluate(builds)), rounds)
+    many = best(partial(evaluate, builds), rounds)
+    with_outcomes = best(lambda: _outcome_words(evaluate(builds)), rounds)
     _show("in bulk", len(builds) / many, PER_SECOND)
     _show("in bulk, and outcome words", len(builds) / with_outcomes, PER_SECOND)
     _show("peak memory", _peak_megabytes(), MEGABYTES)
     told = builds[: max(1, len(builds) // 10)]
-    _show("in bulk, and records", len(told) / _best(lambda: _records(evaluate(told)), rounds), PER_SECOND)
+    _show("in bulk, and records", len(told) / best(lambda: _records(evaluate(told)), rounds), PER_SECOND)
     return many
 
 
@@ -69,14 +68,14 @@ def _one_by_itself(axle: Axle, rounds: int) -> float:
         "remedies of a build with two failing checks": partial(remedies, evaluate([too_high(axle)]), [0]),
         "compile a taped axle": lambda: factory_positions(compiled().under(DUTY)),
     }
-    seconds = {name: _best(step, rounds) for name, step in steps.items()}
+    seconds = {name: best(step, rounds) for name, step in steps.items()}
     for name, each in seconds.items():
         _show(name, 1e6 * each, MICROSECONDS)
     return seconds["one evaluation"]
 
 
 def _compare(builds: Sequence[Build], many: float, one: float) -> None:
-    one_by_one = _mean(lambda: [evaluate([build]) for build in builds], 1)
+    one_by_one = mean(lambda: [evaluate([build]) for build in builds], 1)
     bare = _bare_numpy_seconds(builds)
     _show("the same builds one by one / in bulk", one_by_one / many, RATIO)
     _show("in bulk / bare NumPy over as many numbers", many / bare, RATIO)
@@ -94,7 +93,7 @@ def _bare_numpy_seconds(builds: Sequence[Build]) -> float:
         np.multiply(numbers, 0.5, out=numbers)
         np.add(numbers, 0.5, out=numbers)
 
-    return _best(one_pass, 5) * len(builds) / len(chunk)
+    return best(one_pass, 5) * len(builds) / len(chunk)
 
 
 def _outcome_words(verdicts: Verdicts) -> list[str]:
@@ -103,21 +102,6 @@ def _outcome_words(verdicts: Verdicts) -> list[str]:
 
 def _records(verdicts: Verdicts) -> list[dict[str, object]]:
     return [verdicts.record(index) for index in range(len(verdicts.codes))]
-
-
-def _best(step: Callable[[], object], rounds: int) -> float:
-    """Seconds of one call: the best round's mean."""
-    started = process_time()
-    step()
-    calls = max(1, int(ROUND_SECONDS / (process_time() - started)))
-    return min(_mean(step, calls) for _ in range(rounds))
-
-
-def _mean(step: Callable[[], object], calls: int) -> float:
-    started = process_time()
-    for _ in range(calls):
-        step()
-    return (process_time() - started) / calls
 
 
 def _peak_megabytes() -> float:

@@ -10,9 +10,9 @@ import argparse
 import sys
 from functools import partial
 from pathlib import Path
-from time import process_time
 
 import numpy as np
+from processor_time import best
 
 from service.engine.linkage import solve_macpherson, solve_wishbone
 
@@ -26,7 +26,6 @@ BULK_ROWS, BULK_BY = 70, 64
 """An axle's hard points as read and once more for each coordinate, in the positions of a travel curve."""
 
 BUMP_RAD = np.radians(14.0)
-ROUND_SECONDS = 0.2
 LAYOUTS = {
     "wishbone": (solve_wishbone, WISHBONE, five_equations.of_wishbone),
     "macpherson": (solve_macpherson, MACPHERSON, five_equations.of_macpherson),
@@ -58,18 +57,8 @@ def found_by_roots(equations, points, heights_mm):
 
 
 def best_us(step, rounds):
-    """Microseconds of one call: the best round's mean."""
-    started = process_time()
-    step()
-    calls = max(1, int(ROUND_SECONDS / max(process_time() - started, 1e-6)))
-    return min(mean_us(step, calls) for _ in range(rounds))
-
-
-def mean_us(step, calls):
-    started = process_time()
-    for _ in range(calls):
-        step()
-    return 1e6 * (process_time() - started) / calls
+    """Microseconds of one call."""
+    return 1e6 * best(step, rounds)
 
 
 def show(name, value, unit):

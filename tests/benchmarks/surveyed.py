@@ -8,11 +8,11 @@ surveyed geometry, so it is compiled once.
 """
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
-from time import process_time
 
 import demo_combination as demo
+from processor_time import best
 
 from service.catalogue.engine_values import engine_value
 from service.engine import STANDARD, Axle, AxleEnvelope, Build, VehicleMasses, assemble, compile_axle, evaluate
@@ -22,7 +22,6 @@ PARTS = {
     "taped": (demo.VEHICLE, ("KES-SPR-4030", "TOV-STR-T18", "PEL-HOSE-T", "PEL-SHIM-12")),
     "surveyed": ("stenmoor-340-wagon", ("KES-SPR-S3540", "TOV-STR-S17", "PEL-HOSE-S", "PEL-SHIM-12")),
 }
-ROUND_SECONDS = 0.2
 
 
 def main() -> None:
@@ -32,11 +31,11 @@ def main() -> None:
     options = parser.parse_args()
     one, many = {}, {}
     for grade, (vehicle, skus) in PARTS.items():
-        seconds = _best(lambda vehicle=vehicle: factory_positions(axle_of(vehicle).under(demo.DUTY)), options.rounds)
+        seconds = best(lambda vehicle=vehicle: factory_positions(axle_of(vehicle).under(demo.DUTY)), options.rounds)
         print(f"{f'compile a {grade} wishbone':<44}{1e3 * seconds:>10,.2f} ms", flush=True)
         builds = list(under_loads(axle_of(vehicle), skus, options.rows))
-        one[grade] = _best(partial(evaluate, builds[:1]), options.rounds)
-        many[grade] = _best(partial(evaluate, builds), options.rounds)
+        one[grade] = best(partial(evaluate, builds[:1]), options.rounds)
+        many[grade] = best(partial(evaluate, builds), options.rounds)
         print(f"{f'one evaluation, {grade}':<44}{1e6 * one[grade]:>10,.1f} us", flush=True)
         print(f"{f'in bulk, {grade}':<44}{len(builds) / many[grade]:>10,.1f} builds/s", flush=True)
     for name, seconds in (("one evaluation", one), ("in bulk", many)):
@@ -54,21 +53,6 @@ def under_loads(axle: Axle, skus: Sequence[str], count: int) -> list[Build]:
     """The same parts under so many loads."""
     parts = [demo.proposed(sku) for sku in skus]
     return [assemble(axle, parts, demo.load(1.0 + 0.1 * number), demo.DUTY) for number in range(count)]
-
-
-def _best(step: Callable[[], object], rounds: int) -> float:
-    """Seconds of one call: the best round's mean."""
-    started = process_time()
-    step()
-    calls = max(1, int(ROUND_SECONDS / max(process_time() - started, 1e-6)))
-    return min(_mean(step, calls) for _ in range(rounds))
-
-
-def _mean(step: Callable[[], object], calls: int) -> float:
-    started = process_time()
-    for _ in range(calls):
-        step()
-    return (process_time() - started) / calls
 
 
 if __name__ == "__main__":
