@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 
@@ -108,6 +109,17 @@ class Survey:
             return solve_macpherson(self.links, angle_rad, rack_shift_mm)
         return solve_wishbone(self.links, angle_rad, rack_shift_mm)
 
+    @cached_property
+    def design(self) -> Pose:
+        """Every geometry in its design position, (C, 1)."""
+        return self.pose(np.zeros(1))
+
+    @cached_property
+    def unchanged(self) -> Survey:
+        """The same axle without a build's changes of the geometry."""
+        changed = f"{OWN_ARM}0" in self.moved or any(self.moved[name].any() for name in CHANGES)
+        return Survey(self.envelope, as_surveyed(self.moved)) if changed else self
+
     def stop_room(self, pose: Pose) -> Array | None:
         """Room left to the bump stop along the surveyed line from stop to plate, mm, (C, P): 0 where it touches.
 
@@ -199,22 +211,22 @@ def swing(survey: Survey) -> tuple[float, float, tuple[bool, bool]]:
     """Lower-arm angles, rad, to which the linkage works towards droop and towards bump, and whether it locks there.
 
     It works as long as it can be put together, the wheel rises with its arm and the strut shortens with it, as read.
+    Looked for towards both ends at once, on a grid that is made finer where it fails.
     """
     as_read = Survey(survey.envelope, {name: column[:1] for name, column in survey.moved.items()})
-    (droop, locks_in_droop), (bump, locks_in_bump) = (_reach(as_read, end) for end in (-SWING_RAD, SWING_RAD))
-    return droop, bump, (locks_in_droop, locks_in_bump)
-
-
-def _reach(as_read: Survey, end: float) -> tuple[float, bool]:
-    """How far towards ``end`` the linkage works: looked for on a grid that is made finer where it fails."""
-    angle = np.linspace(0.0, end, SEARCHED)
+    start, end = np.zeros(2), np.array([-SWING_RAD, SWING_RAD])
+    angle, reach, locks = np.linspace(start, end, SEARCHED, axis=1), end, np.array([True, True])
     for _ in range(REFINEMENTS):
-        works = _works(as_read, angle)[0]
-        if works.all():
-            return end, False
-        good, bad = angle[int(np.argmin(works))], angle[int(np.argmin(works)) + 1]
-        angle = np.concatenate([np.linspace(0.0, good, SEARCHED), np.linspace(good, bad, SEARCHED)[1:]])
-    return float(good), True
+        works = _works(as_read, angle)
+        locks &= ~works.all(axis=1)
+        if not locks.any():
+            break
+        last = np.argmin(works, axis=1)[:, None]
+        good, bad = (np.take_along_axis(angle, place, axis=1)[:, 0] for place in (last, last + 1))
+        reach = np.where(locks, good, end)
+        far, near = np.linspace(start, good, SEARCHED, axis=1), np.linspace(good, bad, SEARCHED, axis=1)
+        angle = np.hstack([far, near[:, 1:]])
+    return float(reach[0]), float(reach[1]), (bool(locks[0]), bool(locks[1]))
 
 
 def _works(survey: Survey, angle: Array) -> Array:
@@ -231,7 +243,7 @@ def compile_survey(envelope: AxleEnvelope, moved: Moved, weights: Array, knots: 
     survey = Survey(envelope, moved)
     droop, bump, (locks_in_droop, locks_in_bump) = swing(survey)
     angle = np.linspace(droop + SHORT_OF_LOCK_RAD * locks_in_droop, bump - SHORT_OF_LOCK_RAD * locks_in_bump, knots)
-    pose, design = survey.pose(angle), survey.pose(np.zeros(1))
+    pose, design = survey.pose(angle), survey.design
     height = arch_to_hub_mm(pose, survey.at["arch_mark"])
     curves = _Curves(angle, height)
     strut = curves.of(strut_length_mm(survey.links, pose), rising=True)
@@ -240,7 +252,7 @@ def compile_survey(envelope: AxleEnvelope, moved: Moved, weights: Array, knots: 
     points: dict[StationAt, Point] = dict.fromkeys(("full_droop", "bump_contact"), Point(unknown, unknown))
     points["ride"] = Point(ride, strut_length_mm(survey.links, design)[:, 0])
     surveyed = Surveyed(
-        curve_set({name: curves.of(values) for name, values in _smooth(_followers(survey, pose, angle, height))}),
+        curve_set({name: curves.of(values) for name, values in _smooth(_followers(survey, pose, angle))}),
         None if (room := survey.stop_room(pose)) is None else curves.of(room, rising=True),
         (
             _lock_mm(survey, height[0, -1], bump, weights) if locks_in_bump else -endless,
@@ -302,29 +314,28 @@ def _smooth(followers: dict[str, Array]) -> Iterator[tuple[str, Array]]:
         yield name, values if name in SIGNED else values**2
 
 
-def _followers(survey: Survey, pose: Pose, angle: Array, height: Array) -> dict[str, Array]:
+def _followers(survey: Survey, pose: Pose, angle: Array) -> dict[str, Array]:
     """Everything else that follows the wheel: name -> (C, P)."""
-    at, unchanged = survey.at, Survey(survey.envelope, as_surveyed(survey.moved))
+    at = survey.at
     told = {"camber": camber_deg(pose), "toe": toe_deg(pose)}
     for joint, socket in SOCKETS.items():
         if joint != "upper_ball_joint" or pose.upper_arm is not None:
             # Another arm's own joint is neutral with that arm in place; all others as in the factory's linkage.
             own = joint == "upper_ball_joint" and f"{OWN_ARM}0" in survey.moved
-            heights = height if own else arch_to_hub_mm(unchanged.pose(angle), at["arch_mark"])
-            neutral = (survey if own else unchanged).pose(_neutral_angle(survey, heights, angle, joint))
+            neutral = _neutral(survey if own else survey.unchanged, angle, joint)
             told[joint] = ball_joint_angle_deg(pose, neutral, survey.kingpin_axis, socket)
     if at.keys() >= set(SHAFT):
-        told |= _shaft(survey, unchanged, pose, angle)
+        told |= _shaft(survey, pose, angle)
     if {"hose_body", "hose_upright"} <= at.keys():
         told["hose_span"] = hose_span_mm(pose, at["hose_body"], at["hose_upright"])
     return told
 
 
-def _shaft(survey: Survey, unchanged: Survey, pose: Pose, angle: Array) -> dict[str, Array]:
+def _shaft(survey: Survey, pose: Pose, angle: Array) -> dict[str, Array]:
     """Angles of the drive shaft's joints, the outer one's at full lock either way too, and its plunge from ride."""
     shaft = DriveShaft(*(survey.at[name] for name in SHAFT))
     told = {"inner_cv": shaft.inner_cv_angle_deg(pose), "outer_cv": shaft.outer_cv_angle_deg(pose)}
-    at_ride = DriveShaft(*(unchanged.at[name] for name in SHAFT)).length_mm(unchanged.pose(np.zeros(1)))
+    at_ride = DriveShaft(*(survey.unchanged.at[name] for name in SHAFT)).length_mm(survey.unchanged.design)
     told["plunge"] = shaft.length_mm(pose) - at_ride
     travel = survey.moved["rack_travel"][:, None]
     if not np.isnan(travel[0, 0]):
@@ -333,10 +344,11 @@ def _shaft(survey: Survey, unchanged: Survey, pose: Pose, angle: Array) -> dict[
     return told
 
 
-def _neutral_angle(survey: Survey, height: Array, angle: Array, joint: str) -> Array:
-    """Lower-arm angle (C, 1) at which a joint is neutral: at ride, or where its limit says."""
+def _neutral(survey: Survey, angle: Array, joint: str) -> Pose:
+    """Where a joint is neutral, (C, 1): at ride, or where its limit says, looked for along ``angle`` (P,)."""
     neutral = survey.moved[f"neutral_{joint}"]
     if np.isnan(neutral[0]):
-        return np.zeros((len(neutral), 1))
+        return survey.design
+    height = arch_to_hub_mm(survey.pose(angle), survey.at["arch_mark"])
     rise = [np.interp(-wanted, -heights, angle) for wanted, heights in zip(neutral, height, strict=True)]
-    return np.array(rise)[:, None]
+    return survey.pose(np.array(rise)[:, None])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from service.engine.linkage.placement import Placement, rotation_about
 from service.engine.linkage.vectors import Vectors, cross, dot, unit
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Arm:
     """``front`` and ``rear`` pivot and ``ball_joint`` in the design position, (..., 3) mm.
 
@@ -26,30 +27,32 @@ class Arm:
     rear: Vectors
     ball_joint: Vectors
 
+    @cached_property
     def axis(self) -> Vectors:
         """Unit vector (..., 3) along the pivots, about which a right-handed turn lifts the ball joint."""
         along = unit(self.rear - self.front)
         rise = cross(along, self.ball_joint - self.front)[..., 2:]
         return np.where(rise < 0.0, -along, along)
 
+    @cached_property
     def circle(self) -> Circle:
         """The circle on which the ball joint runs."""
-        return circle_through(self.ball_joint, self.front, self.axis())
+        return circle_through(self.ball_joint, self.front, self.axis)
 
     def ball_joint_at(self, angle_rad: Vectors) -> Vectors:
         """Ball joint (..., 3), mm, with the arm turned by ``angle_rad`` (...)."""
-        circle = self.circle()
+        circle = self.circle
         arm = self.ball_joint - circle.centre
         cosine, sine = np.cos(angle_rad)[..., None], np.sin(angle_rad)[..., None]
         return np.asarray(circle.centre + cosine * arm + sine * cross(circle.axis, arm))
 
     def angle_rad(self, ball_joint: Vectors) -> Vectors:
         """By how much the arm is turned (...) with its ball joint at ``ball_joint`` (..., 3) mm; -pi to pi."""
-        circle = self.circle()
+        circle = self.circle
         before, now = self.ball_joint - circle.centre, ball_joint - circle.centre
         return np.asarray(np.arctan2(dot(circle.axis, cross(before, now)), dot(before, now)))
 
     def placement(self, angle_rad: Vectors) -> Placement:
         """The arm as a body, turned by ``angle_rad`` (...)."""
-        rotation = rotation_about(self.axis(), angle_rad)
+        rotation = rotation_about(self.axis, angle_rad)
         return Placement(rotation, self.front, np.broadcast_to(self.front, rotation.shape[:-1]))

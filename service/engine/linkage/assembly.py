@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from service.engine.linkage.arm import Arm
-from service.engine.linkage.pose import Pose, reached_from_design
-from service.engine.linkage.upright import Steering
+from service.engine.linkage.pose import Guides, Pose, reached_from_design
 from service.engine.linkage.vectors import Mask, Vectors, unit
 
 
@@ -53,10 +51,10 @@ class Wheel:
     spin_axis: Vectors
 
 
-def assembled(lower_arm: Arm, steering: Steering, wheel: Wheel, joints: MovedJoints, reachable: Mask) -> Pose:
-    """The pose without an upper arm, from the design (R, 1, 3) and the moved joints (R, P, 3)."""
+def assembled(design: Guides, wheel: Wheel, joints: MovedJoints, reachable: Mask) -> Pose:
+    """The pose, from the design (R, 1, 3) and the moved joints (R, P, 3)."""
     moved = joints.where(reachable)
-    upright = steering.upright(moved.top_in_upright, moved.lower, moved.top, moved.tie_rod_end)
+    upright = design.steering.upright(moved.top_in_upright, moved.lower, moved.top, moved.tie_rod_end)
     arm_to_centre = wheel.centre - upright.design_origin
     return Pose(
         lower_ball_joint=moved.lower,
@@ -66,7 +64,7 @@ def assembled(lower_arm: Arm, steering: Steering, wheel: Wheel, joints: MovedJoi
         spin_axis=np.asarray(np.matvec(upright.rotation, unit(wheel.spin_axis))),
         lower_arm_angle_rad=moved.lower_arm_angle_rad,
         upright=upright,
-        lower_arm=lower_arm.placement(moved.lower_arm_angle_rad).where(reachable),
-        tie_rod=steering.tie_rod(moved.rack_end, moved.tie_rod_end),
         reachable=reachable,
+        design=design,
+        upper_ball_joint=None if design.upper_arm is None else moved.top,
     )

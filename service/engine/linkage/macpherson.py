@@ -24,7 +24,7 @@ from numpy.typing import ArrayLike
 
 from service.engine.linkage.arm import Arm
 from service.engine.linkage.assembly import MovedJoints, Wheel, assembled
-from service.engine.linkage.pose import Pose
+from service.engine.linkage.pose import Guides, Pose
 from service.engine.linkage.rows import against_positions
 from service.engine.linkage.upright import Steering, shifted_rack_end
 from service.engine.linkage.vectors import Vectors, dot, length, root_or_nan, unit
@@ -111,4 +111,4 @@ def solve_macpherson(points: MacphersonPoints, lower_arm_angle_rad: ArrayLike, r
         tie_rod_end = steering.moved_tie_rod_end(in_pivot, lower, pivot, rack_end)
         joints = MovedJoints(angle, lower, pivot, in_pivot, tie_rod_end, rack_end)
         wheel = Wheel(design.wheel_centre, design.spin_axis)
-        return assembled(lower_arm, steering, wheel, joints, joints.reachable(shift))
+        return assembled(Guides(lower_arm, steering), wheel, joints, joints.reachable(shift))

@@ -13,7 +13,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike
 
 from service.engine.linkage.arm import Arm
 from service.engine.linkage.assembly import MovedJoints, Wheel, assembled
-from service.engine.linkage.pose import Pose
+from service.engine.linkage.pose import Guides, Pose
 from service.engine.linkage.rows import against_positions
 from service.engine.linkage.upright import Steering, shifted_rack_end
 from service.engine.linkage.vectors import Vectors, length
@@ -95,14 +95,11 @@ def solve_wishbone(points: WishbonePoints, lower_arm_angle_rad: ArrayLike, rack_
     design = against_positions(points)
     lower_arm, upper_arm, steering = design.lower_arm(), design.upper_arm(), design.steering()
     with np.errstate(all="ignore"):
-        circle, lower = upper_arm.circle(), lower_arm.ball_joint_at(angle)
+        circle, lower = upper_arm.circle, lower_arm.ball_joint_at(angle)
         upright_height = length(steering.axis_top - steering.lower_ball_joint)
         top = circle.meets(lower, upright_height, circle.side_of(upper_arm.ball_joint, lower_arm.ball_joint))
         rack_end = shifted_rack_end(steering.rack_end, shift)
         tie_rod_end = steering.moved_tie_rod_end(steering.axis_top, lower, top, rack_end)
         joints = MovedJoints(angle, lower, top, steering.axis_top, tie_rod_end, rack_end)
-        reachable = joints.reachable(shift)
-        pose = assembled(lower_arm, steering, Wheel(design.wheel_centre, design.spin_axis), joints, reachable)
-        top = np.where(reachable[..., None], top, np.nan)
-        turned = upper_arm.angle_rad(top)
-        return replace(pose, upper_ball_joint=top, upper_arm_angle_rad=turned, upper_arm=upper_arm.placement(turned))
+        wheel = Wheel(design.wheel_centre, design.spin_axis)
+        return assembled(Guides(lower_arm, steering, upper_arm), wheel, joints, joints.reachable(shift))
