@@ -14,7 +14,7 @@ from service.catalogue.upgrade import migrate, newest_revision
 from service.commands import export_files, import_files, keys, replay, serve, sweep, verify_ledger
 from service.database import UNREACHABLE
 from service.settings import PREFIX, Settings, StartRefusedError, read_settings
-from service.worker_process import work_on_one_core
+from service.worker_process import settle_down
 
 COMMANDS = (serve.add, import_files.add, export_files.add, keys.add, verify_ledger.add, replay.add, sweep.add)
 """Each adds its command, with ``run(settings, given)``, which returns the exit status."""
@@ -33,7 +33,7 @@ def main(arguments: list[str] | None = None) -> int:
     for add in COMMANDS:
         add(commands)
     given = parser.parse_args(arguments)
-    work_on_one_core()
+    settle_down()
     try:
         return int(given.run(read_settings(os.environ), given))
     except StartRefusedError as error:

@@ -14,11 +14,11 @@ def threads_and_collections():
     from service.worker_process import (  # noqa: PLC0415
         OBJECTS_BETWEEN_COLLECTIONS,
         leave_what_lasts,
-        work_on_one_core,
+        settle_down,
     )
 
     np.linalg.eigh(np.eye(200))  # whatever it starts by itself has been started
-    work_on_one_core()
+    settle_down()
     leave_what_lasts()
     threads = [library["num_threads"] for library in threadpool_info() if library["user_api"] == WANTED]
     return threads, gc.get_freeze_count(), gc.get_threshold()[0] == OBJECTS_BETWEEN_COLLECTIONS

@@ -23,7 +23,7 @@ from service.app import create_app
 from service.logs import log_config
 from service.metrics import FOLDER_VARIABLE
 from service.settings import PREFIX, Settings, StartRefusedError, read_settings
-from service.worker_process import leave_what_lasts, work_on_one_core
+from service.worker_process import leave_what_lasts, settle_down
 
 SECONDS_TO_START, SECONDS_TO_FINISH = 60, 10
 """How long a worker may take to be ready, and how long requests under way may take to end when told to stop."""
@@ -81,7 +81,7 @@ def _serve_together(settings: Settings, listener: socket.socket, workers: int) -
 def worker_app() -> FastAPI:
     """The application of one of several processes, each of which reads the settings for itself."""
     threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
-    work_on_one_core()
+    settle_down()
     try:
         app = create_app(read_settings(os.environ))
     except StartRefusedError as error:  # the database has gone since; the supervisor tries again

@@ -10,9 +10,10 @@ from service.engine.axle import Axle, CompiledAxle
 from service.engine.build import Build, ProposedPart, part_slots, put_together
 from service.engine.envelope import Duty, Load, TargetLift
 from service.engine.parts import Damper, LimitStrap, Strut, StrutTopSpacer, UpperArm
+from service.engine.places import BUMP_CONTACT
 from service.engine.plausible import SINGLE_KINDS, check_part, layout_fault, reading_faults
 from service.engine.plausible_survey import arm_fault
-from service.engine.positions import BUMP_CONTACT, factory_positions
+from service.engine.positions import factory_positions
 from service.engine.refusal import Fault, RefusedError
 from service.engine.sensitivity import Array
 

@@ -11,6 +11,7 @@ from service.engine.brought import brought_by
 from service.engine.build import Build
 from service.engine.decided import decided, findings_of, reduced
 from service.engine.decision import Codes
+from service.engine.followers import followed_of
 from service.engine.positions import Positions
 from service.engine.record import LIFT, record_of
 from service.engine.rows import Rows
@@ -122,10 +123,7 @@ def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
     )  # fmt: skip
 
 
-def _stance(build: Positions, rows: Rows) -> list[Array]:
+def _stance(build: Positions, rows: Rows) -> Array:
     """Camber and toe at the four positions, one after the other; nothing on an axle that was not surveyed."""
     surveyed = rows.axle.travel.surveyed
-    if surveyed is None:
-        return []
-    angles = surveyed.at(build.arch_to_hub_mm, rows.curve_column, ("camber", "toe"))
-    return [*angles["camber"], *angles["toe"]]
+    return build.followers if surveyed is None else build.followers[followed_of(surveyed.angles.names).ends :]

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from service.engine.numbers_out import measured, number
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP
+from service.engine.places import BUMP_CONTACT, FULL_BUMP
 from service.engine.settled import Settled
 
 

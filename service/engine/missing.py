@@ -8,7 +8,7 @@ import numpy as np
 
 from service.engine.envelope import Station
 from service.engine.how_to_measure import HOW
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, RIDE
+from service.engine.places import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, RIDE
 from service.engine.settled import Settled
 from service.engine.told import Told
 from service.engine.words import JOINTS

@@ -18,18 +18,18 @@ from numpy.typing import NDArray
 from service.engine.axle import CompiledAxle
 from service.engine.brought import brought_by
 from service.engine.build import factory_build
+from service.engine.followers import followers
 from service.engine.loads import STANDARD_GRAVITY
+from service.engine.places import FULL_DROOP, RIDE
 from service.engine.ride import balanced_height
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.wheel_force import spring_force_n
 
-FULL_DROOP, RIDE, BUMP_CONTACT, FULL_BUMP = range(4)
-NAMES = ("full_droop", "ride", "bump_contact", "full_bump")
 MOVED = (
     "arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "motion_ratio", "spring_force_n", "lift_mm", "balance_mm",
     "leaf_droop_mm", "damper_droop_mm", "solid_at_mm", "closed_at_mm", "articulated_mm",
-    "unlocked_bump_mm",
+    "unlocked_bump_mm", "followers",
 )  # fmt: skip
 
 
@@ -42,7 +42,7 @@ class Positions:
     ``solid_at_mm`` and ``closed_at_mm``, the arch-to-hub where the spring goes solid and the damper closes.
     ``unlocked_bump_mm`` is full bump as if a surveyed linkage did not lock.
     ``articulated_mm`` (2, n, K) is the arch-to-hub of the lower and of the upper wheel of a solid axle with one spring
-    at full droop and the other at full bump.
+    at full droop and the other at full bump. ``followers`` (q, n, K) is what follows the wheel on a surveyed axle.
     """
 
     arch_to_hub_mm: Array
@@ -58,6 +58,7 @@ class Positions:
     closed_at_mm: Array
     articulated_mm: Array
     unlocked_bump_mm: Array
+    followers: Array
 
     def of(self, rows: Rows) -> Positions:
         """These positions of the factory axle, one row, over the columns of other rows."""
@@ -105,8 +106,13 @@ def _place(rows: Rows, factory: Positions | None) -> Positions:
     return Positions(
         heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
         np.stack([spring_force_n(rows, at) for at in gap]), lift, balance, leaf_droop, by_damper, solid_at, closed_at,
-        _articulated(rows, full_droop, full_bump), unlocked_bump,
+        _articulated(rows, full_droop, full_bump), unlocked_bump, _followers(rows, heights),
     )  # fmt: skip
+
+
+def _followers(rows: Rows, heights: Array) -> Array:
+    surveyed = rows.axle.travel.surveyed
+    return np.empty((0, *heights.shape[1:])) if surveyed is None else followers(surveyed, heights, rows.own)
 
 
 def _damper_spans(rows: Rows) -> tuple[Array, Array, Array]:

@@ -10,7 +10,7 @@ from service.engine.first_contact import first_hard_contact
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
 from service.engine.numbers_out import measured, result
-from service.engine.positions import NAMES
+from service.engine.places import NAMES
 from service.engine.settled import Settled
 from service.engine.told import Told, conformity_of, decisive, told
 from service.engine.words import JOINTS

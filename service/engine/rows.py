@@ -37,15 +37,16 @@ class Rows:
     """``rows[name]`` is a quantity as read and moved, (n, K), or (1, K) where no build fills it itself.
 
     ``as_read`` has no columns but the first: what is asked is then the estimate alone, at a fraction of the cost.
-    ``readings`` (K - 1) names what each column but the first moves, ``weights`` (n, K - 1) are their standard
-    uncertainties over the steps, ``curve_column`` (K,) the axle's column that each column computes with.
+    The first ``own`` columns are the axle's. ``readings`` (K - 1) names what each column but the first moves,
+    ``weights`` (n, K - 1) are their standard uncertainties over the steps, ``curve_column`` (K,) the axle's column that
+    each column computes with.
     """
 
     def __init__(self, brought: Brought, *, as_read: bool = False) -> None:
         self.brought = brought
         self.axle: CompiledAxle = brought.axle
         names, values, half_widths = brought.names, brought.values, brought.half_widths
-        own = 1 if as_read else self.axle.columns.count
+        self.own = own = 1 if as_read else self.axle.columns.count
         reads = np.flatnonzero((half_widths > 0.0).any(axis=1) & (not as_read))
         self.curve_column = np.concatenate([np.arange(own), np.zeros(len(reads), dtype=np.intp)])
         self.weights = np.zeros((brought.count, own - 1 + len(reads)))

@@ -11,7 +11,7 @@ relative figure. On other axles spring and damper are taped apart. What is not k
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -52,13 +52,9 @@ class Surveyed:
     locks_mm: tuple[Array, Array]
     holds_spacer: bool
 
-    def at(
-        self, arch_to_hub_mm: Array, column: NDArray[np.intp], names: Sequence[str] | None = None
-    ) -> dict[str, Array]:
-        """Angles of the joints, camber and toe in degrees, plunge and hose span in mm, at wheel positions (..., K); all
-        or those of some ``names``.
-        """
-        told = self.angles.at(arch_to_hub_mm, column, names)
+    def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> dict[str, Array]:
+        """Angles of the joints, camber and toe in degrees, plunge and hose span in mm, at wheel positions (..., K)."""
+        told = self.angles.at(arch_to_hub_mm, column)
         return {name: values if name in SIGNED else np.sqrt(np.maximum(values, 0.0)) for name, values in told.items()}
 
 

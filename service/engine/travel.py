@@ -10,7 +10,6 @@ end slope outside of them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,6 +25,8 @@ LAST_STEP_MM = 1e-6
 reading. What has settled stays, so that a batch and a single build agree.
 """
 FEW = 1024
+BLOCK_NUMBERS = 32_768
+"""So many numbers of several curves are worked on at once: they stay in the processor's cache."""
 FLATTEST = 1e-9
 OVER_MM = 1e-2
 """How far past the end of its piece a position may come out: a moved reading moves the piece's end by less."""
@@ -186,29 +187,62 @@ def hermite(knots: Array, spans: Array, slopes: Array, beyond: tuple[Array, Arra
 
 @dataclass(frozen=True, slots=True)
 class CurveSet:
-    """Several curves over the same knots, read together: ``names`` one a curve; coefficients (4, J, C, N + 1)."""
+    """Several curves over the same knots, read together: ``names`` one a curve; ``ends_mm`` (N + 2,), where the pieces
+    begin and end; ``anchors_mm`` (N + 1, C) and ``coefficients`` (4, J, N + 1, C), so that the columns of a piece lie
+    side by side.
+    """
 
     names: tuple[str, ...]
     knots_mm: Array
+    ends_mm: Array
     anchors_mm: Array
     coefficients: Array
 
-    def at(
-        self, arch_to_hub_mm: Array, column: NDArray[np.intp], names: Sequence[str] | None = None
-    ) -> dict[str, Array]:
-        """Every curve, or those of some ``names``, at ``arch_to_hub_mm`` (..., K); name -> array alike."""
-        here = column * self.anchors_mm.shape[1] + _piece_of(arch_to_hub_mm, self.knots_mm)
+    def at(self, arch_to_hub_mm: Array, column: NDArray[np.intp]) -> dict[str, Array]:
+        """Every curve at ``arch_to_hub_mm`` (..., K), each last axis entry in its ``column`` (K,); name -> array."""
+        here = _piece_of(arch_to_hub_mm, self.knots_mm) * self.anchors_mm.shape[1] + column
         along = arch_to_hub_mm - self.anchors_mm.take(here)
-        names, read = self.names if names is None else names, self.coefficients
-        if names is not self.names:
-            read = read[:, [self.names.index(name) for name in names]]
-        c0, c1, c2, c3 = (each.take(here, axis=1) for each in read.reshape(4, len(names), -1))
-        values = c0 + along * (c1 + along * (c2 + along * c3))
-        return dict(zip(names, values, strict=True))
+        values = _cubic(self.coefficients.reshape(4, len(self.names), -1).take(here, axis=2), along)
+        return dict(zip(self.names, values, strict=True))
+
+    def each(self, curve: NDArray[np.intp], place: NDArray[np.intp], arch_to_hub_mm: Array, own: int) -> Array:
+        """Some curves, each at one of p wheel positions: ``curve`` (q,) at ``arch_to_hub_mm[place]``; (q, n, K).
+
+        ``arch_to_hub_mm`` (p, n, K); the first ``own`` columns are the curves' own, all others use the first one. A
+        column is nearly always on the same piece as the first one, so that whole pieces are read; where one is not,
+        its row is read again number by number.
+        """
+        pieces, columns = self.anchors_mm.shape
+        piece = self.knots_mm.searchsorted(arch_to_hub_mm[..., 0])
+        anchors = self.anchors_mm.take(piece, axis=0)
+        along = arch_to_hub_mm - anchors[..., :1]
+        along[..., :own] = arch_to_hub_mm[..., :own] - anchors[..., :own]
+        where, by_piece = curve[:, None] * pieces + piece[place], self.coefficients.reshape(4, -1, columns)
+        told = np.empty((len(curve), *along.shape[1:]))
+        size = max(1, BLOCK_NUMBERS // told[0].size)
+        for some in (slice(first, first + size) for first in range(0, len(curve), size)):
+            blocks, here = by_piece.take(where[some], axis=1), along[place[some]]
+            told[some, :, own:] = _cubic(blocks[..., :1], here[..., own:])
+            told[some, :, :own] = _cubic(blocks[..., :own], here[..., :own])
+        low, high = self.ends_mm.take(piece)[..., None], self.ends_mm.take(piece + 1)[..., None]
+        elsewhere = ((arch_to_hub_mm <= low) | (arch_to_hub_mm > high)).any(axis=-1)
+        for p, row in np.argwhere(elsewhere) if elsewhere.any() else ():
+            column = np.where(np.arange(along.shape[-1]) < own, np.arange(along.shape[-1]), 0)
+            there = self.at(arch_to_hub_mm[p, row], column)
+            for j in np.flatnonzero(place == p):
+                told[j, row] = there[self.names[curve[j]]]
+        return told
 
 
 def curve_set(curves: dict[str, Curve]) -> CurveSet:
     """Curves over the same knots as one set."""
     first = next(iter(curves.values()))
     coefficients = np.stack([curve.coefficients for curve in curves.values()], axis=1)
-    return CurveSet(tuple(curves), first.knots_mm, first.anchors_mm, coefficients)
+    by_piece = np.ascontiguousarray(coefficients.swapaxes(-1, -2))
+    ends = np.concatenate([[-np.inf], first.knots_mm, [np.inf]])
+    return CurveSet(tuple(curves), first.knots_mm, ends, np.ascontiguousarray(first.anchors_mm.T), by_piece)
+
+
+def _cubic(coefficients: Array, along: Array) -> Array:
+    c0, c1, c2, c3 = coefficients
+    return np.asarray(c0 + along * (c1 + along * (c2 + along * c3)))

@@ -15,7 +15,7 @@ from typing import Any
 
 from service.engine import ENGINE_VERSION
 from service.shelf.judging import Judgement, ShelfJob, judge_shelf
-from service.worker_process import work_on_one_core
+from service.worker_process import settle_down
 
 Done = Iterator[tuple[ShelfJob, list[Judgement]]]
 Judge = Callable[[Iterable[ShelfJob]], Done]
@@ -92,7 +92,7 @@ def _ctrl_c_ignored() -> Iterator[None]:
 def _begin() -> None:
     """In a new process of the pool: it shall not outlive the sweeping one, however that ends."""
     threading.Thread(target=_end_with_the_sweep, daemon=True).start()
-    work_on_one_core()
+    settle_down()
 
 
 def _end_with_the_sweep() -> None:

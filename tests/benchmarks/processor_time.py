@@ -6,9 +6,9 @@ On one core, as in the service.
 from collections.abc import Callable
 from time import process_time
 
-from service.worker_process import work_on_one_core
+from service.worker_process import settle_down
 
-work_on_one_core()
+settle_down()
 
 ROUND_SECONDS = 0.2
 

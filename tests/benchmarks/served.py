@@ -20,7 +20,7 @@ from service.api.schemas.evaluation import EvaluationRequest
 from service.app import create_app
 from service.catalogue.upgrade import migrate
 from service.settings import Settings
-from service.worker_process import leave_what_lasts, work_on_one_core
+from service.worker_process import leave_what_lasts, settle_down
 
 AppFactory = Callable[..., FastAPI]
 START_S, STOP_S = 60, 15
@@ -73,7 +73,7 @@ def serving(factory: AppFactory, argument: str | bytes) -> Iterator[int]:
 
 def _serve(factory: AppFactory, argument: str | bytes, told: Connection) -> None:
     app = factory(argument)
-    work_on_one_core()
+    settle_down()
     leave_what_lasts()
     config = uvicorn.Config(
         app, loop="uvloop", http="httptools", access_log=False, log_level="warning", server_header=False

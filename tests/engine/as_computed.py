@@ -4,7 +4,8 @@ import numpy as np
 
 from service.engine.brought import brought_by
 from service.engine.checks import CHECKS, Situation
-from service.engine.positions import NAMES, positions_of
+from service.engine.places import NAMES
+from service.engine.positions import positions_of
 from service.engine.rows import Rows
 from service.engine.sensitivity import combined_standard_uncertainty
 

@@ -16,7 +16,8 @@ from service.engine import STANDARD, Reading, RefusedError, Travel, assemble, ev
 from service.engine.brought import brought_by
 from service.engine.decision import guard_factor
 from service.engine.parts import BumpStopSpacer, SpringSpacer, StrutTopSpacer
-from service.engine.positions import FULL_DROOP, positions_of
+from service.engine.places import FULL_DROOP
+from service.engine.positions import positions_of
 from service.engine.rows import Rows
 
 MILD_TO_SEVERE = ("not_applicable", "clear", "marginal", "undetermined", "unsafe")

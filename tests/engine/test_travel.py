@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
-from service.engine.travel import curve_through, pchip_slopes
+from service.engine.travel import curve_set, curve_through, hermite, pchip_slopes
 
 ZERO = np.zeros(1)
 COLUMN = np.zeros(1, dtype=np.intp)
@@ -82,3 +82,25 @@ def test_not_a_number_stays_not_a_number():
 
 def test_slopes_of_two_knots_are_the_secant():
     assert pchip_slopes(np.array([[0.0, 2.0]]), np.array([[1.0, 2.0]])).tolist() == [[0.5, 0.5]]
+
+
+def test_each_of_a_set_is_the_curve_itself_also_where_columns_lie_on_different_pieces():
+    own, extra, builds = 4, 3, 40
+    rng = np.random.default_rng(5)
+    knots = np.linspace(400.0, 640.0, 9) + 0.05 * rng.normal(size=(own, 1))
+    slopes = rng.normal(size=(3, own, 9))
+    straight = np.zeros(own)
+    curves = [hermite(knots, 50.0 * rng.normal(size=(own, 9)), each, (straight, straight)) for each in slopes]
+    heights = rng.uniform(350.0, 700.0, size=(2, builds, 1)) + 0.05 * rng.normal(size=(2, builds, own + extra))
+    heights[:, :18] = np.repeat(knots[0], 2)[:, None] + 0.05 * rng.normal(size=(2, 18, own + extra))
+    heights[0, 20], heights[1, 21, 3] = np.nan, np.nan
+    at_column_0 = np.searchsorted(knots[0], heights[..., :1])
+    assert (np.searchsorted(knots[0], heights) != at_column_0).any(
+        axis=-1
+    ).sum() > 20  # columns on both sides of a knot
+    asked, places = np.array([2, 0, 1, 0]), np.array([1, 0, 0, 1])
+    told = curve_set(dict(zip("abc", curves, strict=True))).each(asked, places, heights, own)
+    columns = np.array([0, 1, 2, 3, 0, 0, 0])
+    assert told.shape == (4, builds, own + extra)
+    for row, which, place in zip(told, asked, places, strict=True):
+        np.testing.assert_array_equal(row, curves[which].at(heights[place], columns).span_mm)

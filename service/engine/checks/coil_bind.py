@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP
+from service.engine.places import BUMP_CONTACT, FULL_BUMP
 from service.engine.sensitivity import Array
 
 COIL_BIND = Label("coil_bind", "full_bump", "coil_gap_mm", bound_at="bump_contact")

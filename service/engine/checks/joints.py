@@ -6,14 +6,14 @@ its limit is then an angle, unless only the arch-to-hub is known.
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from collections.abc import Sequence
 
-from service.engine.axle import CompiledAxle
+import numpy as np
+
 from service.engine.checks.finding import NOT_KNOWN, Finding, Flags, Label, Situation
+from service.engine.followers import followed_of
 from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, factory_positions
-from service.engine.rows import Rows
+from service.engine.places import BUMP_CONTACT, FULL_BUMP, FULL_DROOP
 from service.engine.sensitivity import Array
 
 UNDRIVEN = "This axle is not driven: it has no drive shafts."
@@ -26,13 +26,15 @@ def _label(joint: str, at: str, quantity: str = "arch_to_hub_mm", case: str = ""
 ALL = (*FRONT_END_JOINTS, *DRIVE_JOINTS)
 AT_DROOP = {joint: _label(joint, "full_droop") for joint in (*ALL, "brake_hose")}
 AT_BUMP = {joint: _label(joint, "full_bump", case="bump") for joint in ALL}
-ANGLE = {
-    (joint, at): _label(joint, at, "angle_deg", f"angle{case}")
-    for joint in ALL
-    for at, case in (("full_droop", ""), ("full_bump", "_bump"))
+FOLLOWERS = {
+    **{(joint, FULL_DROOP): _label(joint, "full_droop", "angle_deg", "angle") for joint in ALL},
+    **{(joint, FULL_BUMP): _label(joint, "full_bump", "angle_deg", "angle_bump") for joint in ALL},
+    ("outer_cv_left_lock", FULL_DROOP): _label("outer_cv", "full_droop", "angle_deg", "left_lock"),
+    ("outer_cv_right_lock", FULL_DROOP): _label("outer_cv", "full_droop", "angle_deg", "right_lock"),
+    ("plunge", FULL_DROOP): _label("inner_cv", "full_droop", "plunge_mm", "plunge"),
+    ("plunge", FULL_BUMP): _label("inner_cv", "full_bump", "plunge_mm", "plunge"),
 }
-AT_LOCK = {side: _label("outer_cv", "full_droop", "angle_deg", f"{side}_lock") for side in ("left", "right")}
-PLUNGE = {at: _label("inner_cv", at, "plunge_mm", "plunge") for at in ("full_droop", "full_bump")}
+"""What follows the wheel of a surveyed axle, and where -> what the finding about it is."""
 HOSE_ARTICULATED = _label("brake_hose", "articulated", case="articulated")
 REPLACED_BY = {"upper_ball_joint": "upper_arm", "brake_hose": "brake_hose"}
 MOVING_DROOP = (
@@ -40,14 +42,13 @@ MOVING_DROOP = (
 )  # fmt: skip
 MOVING_BUMP = ("bump_stop", "strut", "damper", "strut_top_spacer", "upper_arm", "differential_spacer")
 """Kinds that may take the wheel, or a joint at the same wheel position, further."""
-PLACES = {"full_droop": FULL_DROOP, "full_bump": FULL_BUMP}
 
 
 def joints(at: Situation) -> list[Finding]:
     """Every joint that the layout has: at full droop, ball joints at full bump too."""
     axle = at.rows.axle.axle
     less_drop, less_rise = droop_gained(at), rise_gained(at)
-    by_angle = _surveyed_angles(at) if axle.surveyed else []
+    by_angle = _surveyed(at) if axle.surveyed else []
     surveyed = {finding.label.check for finding in by_angle if finding.label.quantity == "angle_deg"}
     return [
         *by_angle,
@@ -100,84 +101,51 @@ def _at_bump(at: Situation, joint: str, less_rise: Array, by_angle: bool) -> Fin
     )
 
 
-def _surveyed_angles(at: Situation) -> list[Finding]:
-    """Findings by angle, for every joint whose angle the survey tells and whose limit is no arch-to-hub alone."""
-    build = _angles_at(at.rows.axle, at.build.arch_to_hub_mm, at.rows.curve_column)
-    factory = _factory_angles(at.rows.axle.factory, at.rows)
+def _surveyed(at: Situation) -> list[Finding]:
+    """Greatest angle, and plunge either way, less the joint's at a position; for every joint that the survey tells of
+    and whose limit is no arch-to-hub alone.
+    """
+    assert at.rows.axle.travel.surveyed is not None  # noqa: S101 - the caller has a surveyed axle
+    followed = followed_of(at.rows.axle.travel.surveyed.angles.names)
+    build = at.build.followers[: followed.ends]
+    gained = _as_the_factory(at, at.factory.followers[: followed.ends] - build, followed.places)
+    applies = {joint: _driven(at, joint) & ~_taped_alone(at, joint) for joint in ALL}
+    applies["plunge"] = _driven(at, "inner_cv") & ~_taped_alone(at, "inner_cv", "plunge_limit")
     findings = []
-    for joint in (name for name in ALL if name in build):
-        for index, place in enumerate(PLACES):
-            if joint != "outer_cv" or place == "full_droop":
-                findings.append(_by_angle(at, ANGLE[joint, place], build[joint][index], factory[joint][index]))
-    for side, label in AT_LOCK.items():
-        turned = f"outer_cv_{side}_lock"
-        if turned in build:
-            findings.append(_by_angle(at, label, build[turned][0], factory[turned][0]))
-    if "plunge" in build:
-        both = zip(PLACES, build["plunge"], factory["plunge"], strict=True)
-        findings += [_by_plunge(at, PLUNGE[place], np.abs(own), np.abs(others)) for place, own, others in both]
+    for name, place, value, less, more in zip(followed.names, followed.places, build, gained, -gained, strict=False):
+        label = FOLLOWERS[name, place]
+        limit = at.rows["plunge_limit_inner_cv" if name == "plunge" else f"angle_limit_{label.check}"]
+        findings.append(
+            Finding(
+                label,
+                value=value,
+                limit=limit,
+                margin=limit - value,
+                applies=applies["plunge" if name == "plunge" else label.check],
+                short_of_factory=_unless_replaced(at, label.check, less),
+                details={"further_than_factory_mm" if name == "plunge" else "further_than_factory_deg": more},
+            )
+        )
     return findings
 
 
-def _angles_at(axle: CompiledAxle, heights: Array, column: NDArray[np.intp]) -> dict[str, Array]:
-    """Everything that follows the wheel, at full droop and at full bump; name -> (2, n, K)."""
-    assert axle.travel.surveyed is not None  # noqa: S101 - the caller has a surveyed axle
-    return axle.travel.surveyed.at(heights[[FULL_DROOP, FULL_BUMP]], column)
-
-
-def _factory_angles(axle: CompiledAxle, rows: Rows) -> dict[str, Array]:
-    """The same of the factory axle, kept with it."""
-    if "angles" not in axle.kept:
-        own = np.arange(axle.columns.count)
-        axle.kept["angles"] = _angles_at(axle, factory_positions(axle).arch_to_hub_mm, own)
-    kept = axle.kept["angles"]
-    assert isinstance(kept, dict)  # noqa: S101 - one kind of value is kept under this name
-    return {name: angle.take(rows.curve_column, axis=-1) for name, angle in kept.items()}
-
-
-def _taped_alone(at: Situation, joint: str) -> Flags:
-    """Where only the arch-to-hub at which a joint binds is known, and no angle; (n, 1)."""
-    return np.isnan(at.rows[f"angle_limit_{joint}"][:, :1]) & ~np.isnan(at.rows[f"limit_{joint}"][:, :1])
-
-
-def _as_the_factory(at: Situation, label: Label, gained: Array) -> Array:
-    """What a build gains on the factory; nothing where a position is not placed but nothing that moves it changed."""
-    moving = MOVING_DROOP if label.at == "full_droop" else MOVING_BUMP
-    return np.where(np.isnan(gained) & ~at.rows.changed(*moving), 0.0, gained)
-
-
-def _by_angle(at: Situation, label: Label, angle: Array, of_factory: Array) -> Finding:
-    """Greatest angle less the joint's at a position, degrees."""
-    limit = at.rows[f"angle_limit_{label.check}"]
-    gained = _as_the_factory(at, label, of_factory - angle)
-    return Finding(
-        label,
-        value=angle,
-        limit=limit,
-        margin=limit - angle,
-        applies=_driven(at, label.check) & ~_taped_alone(at, label.check),
-        short_of_factory=_unless_replaced(at, label.check, gained),
-        details={"further_than_factory_deg": -gained},
-    )
-
-
-def _by_plunge(at: Situation, label: Label, plunge: Array, of_factory: Array) -> Finding:
-    """Greatest plunge either way less the shaft's at a position, mm.
+def _taped_alone(at: Situation, joint: str, limit: str = "angle_limit") -> Flags:
+    """Where only the arch-to-hub at which a joint binds is known, and no angle or plunge; (n, 1).
 
     A drop at which the joint was found to bind holds for its plunge too: an unknown plunge is then not asked for.
     """
-    limit = at.rows["plunge_limit_inner_cv"]
-    settled = np.isnan(limit[:, :1]) & ~np.isnan(at.rows["limit_inner_cv"][:, :1])
-    gained = _as_the_factory(at, label, of_factory - plunge)
-    return Finding(
-        label,
-        value=plunge,
-        limit=limit,
-        margin=limit - plunge,
-        applies=_driven(at, label.check) & ~settled,
-        short_of_factory=gained,
-        details={"further_than_factory_mm": -gained},
-    )
+    return np.isnan(at.rows[f"{limit}_{joint}"][:, :1]) & ~np.isnan(at.rows[f"limit_{joint}"][:, :1])
+
+
+def _as_the_factory(at: Situation, gained: Array, places: Sequence[int]) -> Array:
+    """What a build gains on the factory (q, n, K), at the ``places`` of the travel; nothing where a position is not
+    placed but nothing that moves it changed.
+    """
+    unknown = np.isnan(gained)
+    if not unknown.any():
+        return gained
+    unmoved = {FULL_DROOP: ~at.rows.changed(*MOVING_DROOP), FULL_BUMP: ~at.rows.changed(*MOVING_BUMP)}
+    return np.where(unknown & np.stack([unmoved[place] for place, _ in zip(places, gained, strict=False)]), 0.0, gained)
 
 
 def _hose_articulated(at: Situation) -> list[Finding]:

@@ -7,7 +7,7 @@ import numpy as np
 from service.engine.checks.coil_bind import seat_gap_gained
 from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
 from service.engine.checks.joints import droop_gained, limit_mm
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP
+from service.engine.places import BUMP_CONTACT, FULL_BUMP, FULL_DROOP
 
 LEAF_OVER_DEFLECTION = Label("leaf_over_deflection", "full_bump", "leaf_deflection_left_mm", bound_at="bump_contact")
 SHACKLE_PAST_LINE = Label("shackle_past_line", "full_droop", "arch_to_hub_mm")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
-from service.engine.positions import FULL_DROOP
+from service.engine.places import FULL_DROOP
 
 SPRING_RETENTION = Label("spring_retention", "full_droop", "spring_still_pressed_mm")
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from service.engine.checks.finding import Finding, Label, Situation
 from service.engine.parts import Forming
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP
+from service.engine.places import BUMP_CONTACT, FULL_BUMP
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.springs import (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.engine.checks.finding import Finding, Label, Situation
-from service.engine.positions import FULL_BUMP
+from service.engine.places import FULL_BUMP
 from service.engine.springs import shear_stress_of_bar_mpa
 from service.engine.wheel_force import bar_torque_n_mm
 

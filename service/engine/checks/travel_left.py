@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.engine.checks.finding import Finding, Label, Situation
-from service.engine.positions import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, RIDE
+from service.engine.places import BUMP_CONTACT, FULL_BUMP, FULL_DROOP, RIDE
 from service.engine.sensitivity import Array
 
 PER_CENT = 100.0

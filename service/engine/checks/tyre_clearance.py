@@ -6,7 +6,7 @@ import numpy as np
 
 from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
 from service.engine.checks.joints import MOVING_BUMP, MOVING_DROOP, rise_gained
-from service.engine.positions import FULL_BUMP
+from service.engine.places import FULL_BUMP
 from service.engine.sensitivity import Array
 
 TYRE_CLEARANCE = Label(

@@ -12,8 +12,8 @@ from service.engine.axle import LIMIT_SLOTS
 from service.engine.build import Build, part_slots
 from service.engine.envelope import Limit, Load, LoadItem
 from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
+from service.engine.places import FULL_DROOP, RIDE
 from service.engine.plausible import RANGES
-from service.engine.positions import FULL_DROOP, RIDE
 from service.engine.reading import Reading
 from service.engine.remedies.changed_build import (
     REMOVED_AT_ZERO,

@@ -1,0 +1,68 @@
+"""What follows the wheel on a surveyed axle, read where somebody asks for it: angles at the ends of the travel, camber
+and toe at every position.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engine.layouts import DRIVE_JOINTS, FRONT_END_JOINTS
+from service.engine.places import FULL_BUMP, FULL_DROOP, NAMES
+from service.engine.sensitivity import Array
+from service.engine.stations import Surveyed
+
+ENDS = (FULL_DROOP, FULL_BUMP)
+ANGLES = {
+    **dict.fromkeys((*FRONT_END_JOINTS, *DRIVE_JOINTS), ENDS),
+    **dict.fromkeys(("outer_cv", "outer_cv_left_lock", "outer_cv_right_lock"), (FULL_DROOP,)),
+}
+"""Angle of a joint -> where the checks look at it."""
+STANCE = ("camber", "toe")
+
+
+class Followed(NamedTuple):
+    """The rows of what follows the wheel: ``names[i]`` at the position ``places[i]``.
+
+    First ``angles`` angles, then ``ends`` less ``angles`` times plunge, either way, then camber and toe at the four
+    positions. ``curve`` (q,) is the place of each among the curves.
+    """
+
+    names: tuple[str, ...]
+    places: tuple[int, ...]
+    curve: NDArray[np.intp]
+    place: NDArray[np.intp]
+    angles: int
+    ends: int
+
+
+@lru_cache(64)
+def followed_of(curves: tuple[str, ...]) -> Followed:
+    """What is asked of a survey that has these curves.
+
+    >>> followed = followed_of(("camber", "toe", "outer_cv"))
+    >>> followed.names[:2], followed.places[:2], followed.angles, followed.ends
+    (('outer_cv', 'camber'), (0, 0), 1, 1)
+    """
+    angles = [(name, place) for name, places in ANGLES.items() if name in curves for place in places]
+    plunge = [("plunge", place) for place in ENDS if "plunge" in curves]
+    stance = [(name, place) for name in STANCE for place in range(len(NAMES))]
+    names, places = zip(*angles, *plunge, *stance, strict=True)
+    curve = np.array([curves.index(name) for name in names])
+    return Followed(names, places, curve, np.array(places), len(angles), len(angles) + len(plunge))
+
+
+def followers(surveyed: Surveyed, arch_to_hub_mm: Array, own: int) -> Array:
+    """Angles and plunge, camber and toe, (q, n, K) degrees and mm, in the order of ``followed_of``.
+
+    ``arch_to_hub_mm`` (4, n, K); the first ``own`` columns are the curves' own, all others use the one as read.
+    """
+    asked = followed_of(surveyed.angles.names)
+    told = surveyed.angles.each(asked.curve, asked.place, arch_to_hub_mm, own)
+    squares, plunge = told[: asked.angles], told[asked.angles : asked.ends]
+    np.sqrt(np.maximum(squares, 0.0, out=squares), out=squares)
+    np.abs(plunge, out=plunge)
+    return told
