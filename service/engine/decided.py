@@ -23,6 +23,7 @@ from service.engine.decision import (
     outcomes,
     overall,
 )
+from service.engine.headings import Headings, headings_of
 from service.engine.positions import Positions, positions_of
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array, contributions
@@ -37,10 +38,10 @@ BLOCK_NUMBERS = 32_768
 class Decided:
     """Outcome ``codes`` (f, n) of f findings on n builds, and the ``verdict`` (n,) on each build.
 
-    ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
-    uncertainties. ``by_bound`` and ``by_factory`` (f, n) tell where an unknown margin was condemned by its bound or
-    acquitted by the factory's example; ``shares`` (f, n, k) are what each reading contributes to the uncertainty of the
-    margin, or of the bound where that condemned.
+    ``headings`` say what the findings are about. ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness
+    of the factory with their standard uncertainties. ``by_bound`` and ``by_factory`` (f, n) tell where an unknown
+    margin was condemned by its bound or acquitted by the factory's example; ``shares`` (f, n, k) are what each reading
+    contributes to the uncertainty of the margin, or of the bound where that condemned.
     """
 
     codes: Codes
@@ -50,6 +51,7 @@ class Decided:
     judged: Array
     spreads: Array
     shares: NDArray[np.float32]
+    headings: Headings
 
 
 def findings_of(rows: Rows) -> tuple[Positions, list[Finding]]:
@@ -68,15 +70,21 @@ def decided(findings: Sequence[Finding], rows: Rows) -> Decided:
     judged, spreads = np.full((2, len(findings), 3, rows.brought.count), np.nan)
     places, kinds = (list(each) for each in zip(*asked, strict=True))
     judged[places, kinds], spreads[places, kinds] = values, unsure
-    codes, by_bound, by_factory = _outcomes(findings, judged, spreads, rows)
+    headings, guard = headings_for(findings, rows), guard_factor(rows.axle.axle.policy.clear_probability)
+    codes = outcomes(judged[:, MARGIN], spreads[:, MARGIN], headings.reserves, guard)
+    unknown = codes == UNDETERMINED
+    by_bound = unknown & (judged[:, BOUND] < -NOTHING)
+    by_factory = unknown & ~by_bound & no_further(judged[:, SHORT], spreads[:, SHORT], guard)
+    codes[by_bound] = UNSAFE
+    codes[by_factory] = CLEAR
+    codes[~applying(findings, rows)] = NOT_APPLICABLE
     of_decider = shares[: len(findings)].astype(np.float32)
     for place in np.flatnonzero(by_bound.any(axis=1)).tolist():
         condemned = by_bound[place]
         of_decider[place, condemned] = shares[list(asked).index((place, BOUND)), condemned]
-    required = np.array([[f.label.required] for f in findings])
-    verdict = overall(codes, required)
-    codes = np.where(required, codes, np.where(codes == UNSAFE, MARGINAL, codes)).astype(np.int8)
-    return Decided(codes, verdict, by_bound, by_factory, judged, spreads, of_decider)
+    verdict = overall(codes, headings.required)
+    codes[~headings.required & (codes == UNSAFE)] = MARGINAL
+    return Decided(codes, verdict, by_bound, by_factory, judged, spreads, of_decider, headings)
 
 
 def moved(quantities: Sequence[Array], rows: Rows) -> tuple[Array, Array, Array]:
@@ -117,28 +125,15 @@ def _worked_on(quantities: Sequence[Array], rows: Rows, room: Array) -> tuple[Ar
     return values, spreads
 
 
-def reserves(findings: Sequence[Finding], rows: Rows) -> Array:
-    """How much of each finding's margin must be there for certain, (f, 1)."""
-    policy = rows.axle.axle.policy
-    return np.array([[policy.reserve(f.label.check, f.label.quantity)] for f in findings])
+def headings_for(findings: Sequence[Finding], rows: Rows) -> Headings:
+    """What findings are about, under the policy of the axle."""
+    return headings_of(tuple(finding.label for finding in findings), rows.axle.axle.policy)
 
 
-def applies(finding: Finding) -> NDArray[np.bool_]:
-    """Where a finding applies, (n,) or (1,)."""
-    return finding.applies[:, 0] if isinstance(finding.applies, np.ndarray) else np.array([finding.applies])
-
-
-def _outcomes(
-    findings: Sequence[Finding], judged: Array, spreads: Array, rows: Rows
-) -> tuple[Codes, NDArray[np.bool_], NDArray[np.bool_]]:
-    guard = guard_factor(rows.axle.axle.policy.clear_probability)
-    codes = outcomes(judged[:, 0], spreads[:, 0], reserves(findings, rows), guard)
-    unknown = codes == UNDETERMINED
-    by_bound = unknown & (judged[:, 1] < -NOTHING)
-    by_factory = unknown & ~by_bound & no_further(judged[:, 2], spreads[:, 2], guard)
-    codes[by_bound] = UNSAFE
-    codes[by_factory] = CLEAR
-    for code, finding in zip(codes, findings, strict=True):
+def applying(findings: Sequence[Finding], rows: Rows) -> NDArray[np.bool_]:
+    """Where each finding applies, (f, n)."""
+    flags = np.ones((len(findings), rows.brought.count), dtype=bool)
+    for place, finding in enumerate(findings):
         if finding.applies is not True:
-            code[:] = np.where(applies(finding), code, NOT_APPLICABLE)
-    return codes, by_bound, by_factory
+            flags[place] = finding.applies if finding.applies is False else finding.applies[:, 0]
+    return flags

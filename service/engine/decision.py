@@ -10,6 +10,7 @@ where the build takes the part no further (see ``outcomes``).
 
 from __future__ import annotations
 
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -44,6 +45,7 @@ def conformity_probability(margin: ArrayLike, standard_uncertainty: ArrayLike) -
     return np.array(values).reshape(margin.shape)
 
 
+@lru_cache(16)
 def guard_factor(probability: float) -> float:
     """How many standard uncertainties a margin must exceed its reserve by (one-sided, normal).
 

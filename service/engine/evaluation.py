@@ -89,7 +89,7 @@ def _settle(builds: Sequence[Build]) -> Settled:
         build, findings = findings_of(rows)
         result = decided(findings, rows)
         return Settled(
-            tuple(builds), tuple(f.label for f in findings), tuple(tuple(f.details) for f in findings),
+            tuple(builds), result.headings, tuple(tuple(f.details) for f in findings),
             _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
             result.codes, result.by_bound, result.by_factory, result.judged, result.spreads,
             result.shares, rows.readings, result.verdict, _settled_positions(build, rows),

@@ -23,7 +23,7 @@ from service.engine.loads import STANDARD_GRAVITY
 from service.engine.places import FULL_DROOP, RIDE
 from service.engine.ride import balanced_height
 from service.engine.rows import Rows
-from service.engine.sensitivity import Array
+from service.engine.sensitivity import Array, stacked
 from service.engine.wheel_force import spring_force_n
 
 MOVED = (
@@ -84,17 +84,15 @@ def _place(rows: Rows, factory: Positions | None) -> Positions:
     travel, column = rows.axle.travel, rows.curve_column
     extended, rod_contact_span, closed = _damper_spans(rows)
     solid = rows.solid_length - rows.span_to_seat
-    spans = np.broadcast_arrays(extended, rod_contact_span, rod_contact_span - rows.crush, closed, solid)
-    by_damper, rod_contact, rod_bump, closed_at, solid_at = travel.damper.where(np.stack(spans), column)
+    on_rod = (rod_contact_span, rod_contact_span - rows.crush) if rows.axle.axle.bump_stop_on_rod else ()
+    by_damper, closed_at, solid_at, *bump = travel.damper.where(stacked(extended, closed, solid, *on_rod), column)
     leaf_droop = _leaf_droop(rows, factory) + np.zeros_like(by_damper)
     full_droop, by_damper_alone = _full_droop(rows, by_damper, leaf_droop)
-    bump_contact, full_bump = rod_contact, rod_bump
-    if not rows.axle.axle.bump_stop_on_rod:
-        bump_contact, full_bump = (h + np.zeros_like(by_damper) for h in _at_a_stop_off_the_rod(rows))
+    bump_contact, full_bump = bump or (h + np.zeros_like(by_damper) for h in _at_a_stop_off_the_rod(rows))
     unlocked_bump = full_bump
     full_droop, full_bump = _up_to_the_lock(rows, full_droop, full_bump)
     ride, lift, balance = _ride(rows, factory, bump_contact, full_droop)
-    heights = np.stack(np.broadcast_arrays(full_droop, ride, bump_contact, full_bump))
+    heights = stacked(full_droop, ride, bump_contact, full_bump)
     on_damper = travel.damper.at(heights, column)
     span = on_damper.span_mm
     # At a damper-limited droop the span is the damper's own, not the curve's read back, so that what is shared cancels.
@@ -162,7 +160,7 @@ def _at_a_stop_off_the_rod(rows: Rows) -> tuple[Array, Array]:
     """Arch-to-hub where the stop touches and where it is crushed, mm: by its ratio, or by the surveyed room to it."""
     surveyed, growth = rows.axle.travel.surveyed, _stop_growth(rows)
     if surveyed is not None and surveyed.stop_gap is not None:
-        both = np.stack(np.broadcast_arrays(growth, growth - rows.crush))
+        both = stacked(growth, growth - rows.crush)
         touches, crushed = surveyed.stop_gap.where(both + 0.0 * rows["bump_stop_ratio"], rows.curve_column)
         return touches, crushed
     contact = rows["contact_height"] + growth / rows["bump_stop_ratio"]

@@ -62,6 +62,7 @@ class Rows:
             self._slots.update(zip(names, moved, strict=True))
         self.readings = (*self.axle.columns.names[: own - 1], *(names[j] for j in reads))
         self._changed: dict[tuple[str, ...], Flags] = {}
+        self._unknown: dict[str, Flags] = {}
 
     def __getitem__(self, name: str) -> Array:
         if name not in self._slots:
@@ -81,6 +82,12 @@ class Rows:
         """Thickness on top of the strut that the travel curves do not have in them already, mm."""
         surveyed = self.axle.travel.surveyed
         return np.zeros((1, 1)) if surveyed is not None and surveyed.holds_spacer else self["top_spacer"]
+
+    def unknown(self, name: str) -> Flags:
+        """Which builds have a quantity of which nobody knows how large it is; (n, 1) or (1, 1)."""
+        if name not in self._unknown:
+            self._unknown[name] = np.isnan(self[name][:, :1])
+        return self._unknown[name]
 
     def changed(self, *kinds: str) -> Flags:
         """Which builds replace, or add, a part of one of these kinds; (n, 1)."""

@@ -25,6 +25,18 @@ def step_of(value: Array | float) -> Array:
     return STEP * np.maximum(1.0, np.abs(value))
 
 
+def stacked(*quantities: Array) -> Array:
+    """Quantities (..., K) of any shapes that broadcast, one below the other, (q, ..., K).
+
+    >>> stacked(np.zeros((1, 2)), np.ones((2, 1))).tolist()
+    [[[0.0, 0.0], [0.0, 0.0]], [[1.0, 1.0], [1.0, 1.0]]]
+    """
+    stack = np.empty((len(quantities), *np.broadcast(*quantities).shape))
+    for place, quantity in zip(stack, quantities, strict=True):
+        place[...] = quantity
+    return stack
+
+
 @dataclass(frozen=True, slots=True)
 class Columns:
     """Named readings spread over columns.

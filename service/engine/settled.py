@@ -15,6 +15,7 @@ from service.engine.build import Build
 from service.engine.checks.finding import Label
 from service.engine.decision import CLEAR, Codes
 from service.engine.foremost import Foremost, foremost_readings
+from service.engine.headings import Headings
 from service.engine.reading_pointers import pointers_of
 from service.engine.sensitivity import Array
 from service.engine.worst_first import Places, worst_first
@@ -83,7 +84,7 @@ class Settled:
     """
 
     builds: tuple[Build, ...]
-    labels: tuple[Label, ...]
+    headings: Headings
     detail_names: tuple[tuple[str, ...], ...]
     as_read: Array
     codes: Codes
@@ -101,11 +102,14 @@ class Settled:
         """Where each finding's value, limit and details begin in ``as_read``, and where they end."""
         return list(pairwise((0, *accumulate(2 + len(names) for names in self.detail_names))))
 
+    @property
+    def labels(self) -> tuple[Label, ...]:
+        return self.headings.labels
+
     @cached_property
     def reserves(self) -> list[float]:
         """How much of each finding's margin must be there for certain."""
-        policy = self.builds[0].axle.axle.policy
-        return [policy.reserve(label.check, label.quantity) for label in self.labels]
+        return [reserve for (reserve,) in self.headings.reserves.tolist()]
 
     @cached_property
     def decided_by(self) -> tuple[Array, Array]:
@@ -116,13 +120,12 @@ class Settled:
     @cached_property
     def worst_first(self) -> Places:
         """The worst finding of each check, worst check first, (checks, n)."""
-        return worst_first(self.labels, self.codes, *self.decided_by, self.reserves)
+        return worst_first(self.headings, self.codes, *self.decided_by)
 
     @cached_property
     def fails(self) -> list[bool]:
         """Whether a required check on each build is not clear."""
-        required = np.array([[label.required] for label in self.labels])
-        return [bool(fails) for fails in np.any(required & (self.codes > CLEAR), axis=0)]
+        return np.any(self.headings.required & (self.codes > CLEAR), axis=0).tolist()  # type: ignore[no-any-return]
 
     @cached_property
     def numbers(self) -> Numbers:

@@ -79,14 +79,16 @@ class Curve:
         inner = (piece > 0) & (piece < len(self.knots_mm))
         if not inner.any() or len(self.knots_mm) == 2:
             return np.asarray(self.anchors_mm.take(here) + wanted / c1)
-        length = self.lengths_mm.take(piece)
+        length, twice_c2, thrice_c3 = self.lengths_mm.take(piece), 2.0 * c2, 3.0 * c3
+        longest = length + OVER_MM
         along = wanted / np.where(inner, self.secants.take(piece), c1)
         moving = np.ones(along.shape, dtype=bool)
         for _ in range(NEWTON_ROUNDS):
-            slope = c1 + along * (2.0 * c2 + along * (3.0 * c3))
+            slope = c1 + along * (twice_c2 + along * thrice_c3)
             step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
-            inside = np.minimum(np.maximum(along + step, -OVER_MM), length + OVER_MM)
-            along = np.where(moving, np.where(inner, inside, along + step), along)
+            there = along + step
+            inside = np.minimum(np.maximum(there, -OVER_MM), longest)
+            along = np.where(moving, np.where(inner, inside, there), along)
             moving &= np.abs(step) > LAST_STEP_MM
             if not moving.any():
                 return np.asarray(self.anchors_mm.take(here) + along)

@@ -6,13 +6,11 @@ many standard uncertainties it is clear of its reserve. Checks stand by the same
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-
 import numpy as np
 from numpy.typing import NDArray
 
-from service.engine.checks.finding import Label
 from service.engine.decision import Codes
+from service.engine.headings import Headings
 from service.engine.sensitivity import Array
 
 Places = NDArray[np.intp]
@@ -22,32 +20,25 @@ APART = 1000
 """More than all else by which findings of one check are told apart."""
 
 
-def worst_first(
-    labels: Sequence[Label], codes: Codes, margin: Array, spread: Array, reserves: Sequence[float]
-) -> Places:
+def worst_first(headings: Headings, codes: Codes, margin: Array, spread: Array) -> Places:
     """The places among f findings (f, n) of the worst finding of each check, worst check first; (checks, n).
 
     ``codes`` are outcome codes, ``margin`` and ``spread`` a margin and its standard uncertainty in the quantity's unit,
-    not-a-number where they are not known, which counts as nothing left; ``reserves`` (f,) is what must be left.
+    not-a-number where they are not known, which counts as nothing left.
 
-    >>> labels = [Label("coil_bind", "full_bump", "length_mm"), Label("brake_hose", "full_droop", "arch_to_hub_mm")]
+    >>> from service.engine.checks.finding import Label
+    >>> labels = Label("coil_bind", "full_bump", "length_mm"), Label("brake_hose", "full_droop", "arch_to_hub_mm")
+    >>> headings = Headings(labels, np.array([[5.0], [15.0]]))
     >>> margin, spread = np.array([[9.0], [4.0]]), np.ones((2, 1))
-    >>> worst_first(labels, np.array([[1], [1]], np.int8), margin, spread, [5.0, 15.0]).tolist()
+    >>> worst_first(headings, np.array([[1], [1]], np.int8), margin, spread).tolist()
     [[1], [0]]
     """
     with np.errstate(invalid="ignore"):
-        room = (margin - np.array(reserves)[:, None]) / np.maximum(spread, LEAST_SPREAD)
+        room = (margin - headings.reserves) / np.maximum(spread, LEAST_SPREAD)
     room = np.where(np.isnan(room), -np.inf, room)
-    milder, advisory = -codes.astype(np.intp), _column(not label.required for label in labels)
-    firsts = list(dict.fromkeys(label.check for label in labels))
-    check = _column(firsts.index(label.check) for label in labels)
-    whole_vehicle = _column(label.case == "gross" for label in labels)
-    by_check = np.lexsort((room, APART * check + 4 * milder + 2 * whole_vehicle + advisory), axis=0)
-    worst = by_check[np.searchsorted(np.sort(check[:, 0]), np.arange(len(firsts)))]
+    milder, advisory, check = -codes.astype(np.intp), ~headings.required, headings.check
+    by_check = np.lexsort((room, APART * check + 4 * milder + 2 * headings.whole_vehicle + advisory), axis=0)
+    worst = by_check[np.searchsorted(np.sort(check[:, 0]), np.arange(check.max() + 1))]
     of_build = np.arange(codes.shape[1])
     order = np.lexsort((room[worst, of_build], (2 * milder + advisory)[worst, of_build]), axis=0)
     return np.asarray(worst[order, of_build], dtype=np.intp)
-
-
-def _column(numbers: Iterable[int]) -> NDArray[np.intp]:
-    return np.array(list(numbers), dtype=np.intp)[:, None]

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.checks.finding import Label
+from service.engine.headings import Headings
 from service.engine.worst_first import worst_first
 
 LABELS = (
@@ -20,6 +21,7 @@ LABELS = (
     Label("inner_cv", "full_droop", "angle_deg", required=False, case="left_lock"),
 )
 RESERVES = (5.0, 0.0, 2.0, 0.0, 2.0, 0.0, 2.0)
+HEADINGS = Headings(LABELS, np.array(RESERVES)[:, None])
 FEW = st.sampled_from([-8.0, -1.0, 0.0, 2.0, 5.0, 9.0, math.nan])
 SPREADS = st.sampled_from([0.0, 1e-9, 0.5, 2.0, math.nan])
 
@@ -48,7 +50,7 @@ def builds(draw):
 @given(builds())
 def test_agrees_with_the_rule_on_each_build_by_itself(findings):
     codes, margins, spreads = (np.array([[f[i] for f in build] for build in findings]).T for i in range(3))
-    found = worst_first(LABELS, codes.astype(np.int8), margins, spreads, RESERVES)
+    found = worst_first(HEADINGS, codes.astype(np.int8), margins, spreads)
     for row, build in enumerate(findings):
         assert found[:, row].tolist() == one_by_one(*zip(*build, strict=True))
 
@@ -64,4 +66,4 @@ def test_agrees_with_the_rule_on_each_build_by_itself(findings):
 )
 def test_the_worst_outcome_stands_first(codes, first):
     column = np.full((len(LABELS), 1), 3.0)
-    assert worst_first(LABELS, np.array(codes, np.int8)[:, None], column, column, RESERVES)[0, 0] == first
+    assert worst_first(HEADINGS, np.array(codes, np.int8)[:, None], column, column)[0, 0] == first

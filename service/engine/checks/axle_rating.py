@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from service.engine.checks.finding import Finding, Label, Situation
 
 UNLOADED = "No load was given beyond the vehicle's kerb mass."
@@ -25,6 +23,6 @@ def axle_rating(at: Situation) -> list[Finding]:
         short_of_factory=-rows["added_axle_kg"],
         details={"added_on_this_axle_kg": rows["added_axle_kg"]},
     )
-    rated = ~np.isnan(rows["gross_rating_kg"][:, :1])
+    rated = ~rows.unknown("gross_rating_kg")
     vehicle = Finding(OF_VEHICLE, gross, rows["gross_rating_kg"], left, applies=rows.loaded & rated)
     return [axle, vehicle]

@@ -26,9 +26,9 @@ class Situation:
     factory: Positions
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Label:
-    """What a finding is about, the same for every build.
+    """What a finding is about, the same for every build: one constant each, which equals itself alone.
 
     ``required`` checks can stop a sale, others reach marginal at most; ``bound_at`` is the position of the finding's
     bound; ``why_not`` says why the check does not apply where it does not; ``case`` tells the wordings of one check

@@ -7,6 +7,7 @@ its limit is then an angle, unless only the arch-to-hub is known.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -44,10 +45,17 @@ MOVING_BUMP = ("bump_stop", "strut", "damper", "strut_top_spacer", "upper_arm", 
 """Kinds that may take the wheel, or a joint at the same wheel position, further."""
 
 
+class Gained(NamedTuple):
+    """What a build gains on the factory, mm, (n, K), and how much further it goes: the same with the other sign."""
+
+    gained: Array
+    further: Array
+
+
 def joints(at: Situation) -> list[Finding]:
     """Every joint that the layout has: at full droop, ball joints at full bump too."""
     axle = at.rows.axle.axle
-    less_drop, less_rise = droop_gained(at), rise_gained(at)
+    less_drop, less_rise = (Gained(gained, -gained) for gained in (droop_gained(at), rise_gained(at)))
     by_angle = _surveyed(at) if axle.surveyed else []
     surveyed = {finding.label.check for finding in by_angle if finding.label.quantity == "angle_deg"}
     return [
@@ -64,10 +72,10 @@ def _driven(at: Situation, joint: str) -> bool:
     return at.rows.axle.axle.envelope.driven or joint not in DRIVE_JOINTS
 
 
-def _at_droop(at: Situation, joint: str, less_drop: Array, by_angle: bool) -> Finding:
+def _at_droop(at: Situation, joint: str, less_drop: Gained, by_angle: bool) -> Finding:
     """Arch-to-hub at which a joint binds less full droop, mm; beside its angle, where that arch-to-hub is known."""
     rows, height = at.rows, at.build.arch_to_hub_mm[FULL_DROOP]
-    limit, gained = limit_mm(at, f"limit_{joint}"), less_drop
+    limit, gained = limit_mm(at, f"limit_{joint}"), less_drop.gained
     if joint == "inner_cv" and not rows.axle.axle.surveyed:
         limit = limit + rows["differential_drop"] * rows["differential_credit"]
         gained = gained + rows["differential_drop"]
@@ -76,13 +84,13 @@ def _at_droop(at: Situation, joint: str, less_drop: Array, by_angle: bool) -> Fi
         value=height,
         limit=limit,
         margin=limit - height,
-        applies=_driven(at, joint) & (~np.isnan(limit[:, :1]) | np.array(not by_angle)),
+        applies=_driven(at, joint) and (not by_angle or ~np.isnan(limit[:, :1])),
         short_of_factory=_unless_replaced(at, joint, gained),
-        details={"further_than_factory_mm": -less_drop},
+        details={"further_than_factory_mm": less_drop.further},
     )
 
 
-def _at_bump(at: Situation, joint: str, less_rise: Array, by_angle: bool) -> Finding:
+def _at_bump(at: Situation, joint: str, less_rise: Gained, by_angle: bool) -> Finding:
     """Full bump less the rise at which the joint binds; where nobody tried that, no further than the factory takes it.
 
     A replaced arm's joint too is held to that; that its own range in bump is not known is said among the assumptions.
@@ -95,9 +103,9 @@ def _at_bump(at: Situation, joint: str, less_rise: Array, by_angle: bool) -> Fin
         value=height,
         limit=limit,
         margin=height - limit,
-        applies=~np.isnan(limit[:, :1]) | _taped_alone(at, joint) | np.array(not by_angle),
-        short_of_factory=less_rise,
-        details={"further_than_factory_mm": -less_rise},
+        applies=not by_angle or ~np.isnan(limit[:, :1]) | _taped_alone(at, joint),
+        short_of_factory=less_rise.gained,
+        details={"further_than_factory_mm": less_rise.further},
     )
 
 
@@ -134,7 +142,7 @@ def _taped_alone(at: Situation, joint: str, limit: str = "angle_limit") -> Flags
 
     A drop at which the joint was found to bind holds for its plunge too: an unknown plunge is then not asked for.
     """
-    return np.isnan(at.rows[f"{limit}_{joint}"][:, :1]) & ~np.isnan(at.rows[f"limit_{joint}"][:, :1])
+    return at.rows.unknown(f"{limit}_{joint}") & ~at.rows.unknown(f"limit_{joint}")
 
 
 def _as_the_factory(at: Situation, gained: Array, places: Sequence[int]) -> Array:

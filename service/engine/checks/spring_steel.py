@@ -82,7 +82,7 @@ def spring_buckling(at: Situation) -> list[Finding]:
             value=deflection,
             limit=buckles,
             margin=np.where(np.isposinf(ratio), free, buckles) - deflection,
-            applies=~np.isnan(seating[:, :1]),
+            applies=~rows.unknown("seating_coefficient"),
         )
     ]
 

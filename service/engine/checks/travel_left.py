@@ -56,7 +56,7 @@ def ride_height(at: Situation) -> list[Finding]:
             value=lift,
             limit=target,
             margin=tolerance - np.abs(lift - target),
-            applies=~np.isnan(target[:, :1]),
+            applies=~at.rows.unknown("target_lift"),
             details={"tolerance_mm": tolerance},
         )
     ]

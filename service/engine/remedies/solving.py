@@ -166,12 +166,11 @@ def _try(verdicts: Verdicts, index: int, check: str) -> Try:
 
 def _clearance(settled: Settled, row: int, place: int) -> float:
     """By how much a finding is clear of what is asked, below zero where it is not; infinite where nothing is known."""
-    policy, label = settled.builds[row].axle.axle.policy, settled.labels[place]
     if settled.codes[place, row] < CLEAR:
         return inf
-    guard = guard_factor(policy.clear_probability)
+    guard = guard_factor(settled.builds[row].axle.axle.policy.clear_probability)
     margins, spreads = settled.judged[place, :, row], settled.spreads[place, :, row]
-    by_margin = float(margins[0] - policy.reserve(label.check, label.quantity) - guard * spreads[0])
+    by_margin = float(margins[0] - settled.reserves[place] - guard * spreads[0])
     if isfinite(by_margin):
         return by_margin
     by_factory = float(margins[2] - guard * spreads[2])

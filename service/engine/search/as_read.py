@@ -13,7 +13,7 @@ import numpy as np
 
 from service.engine.brought import Brought, Flags
 from service.engine.checks import Finding
-from service.engine.decided import applies, findings_of, reserves
+from service.engine.decided import applying, findings_of, headings_for
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 
@@ -47,15 +47,16 @@ def as_read(brought: Brought) -> AsRead:
             _first_columns([getattr(f, name) for f in findings], brought.count)
             for name in ("margin", "bound", "short_of_factory")
         )
-        required = np.array([[f.label.required] for f in findings])
+        headings = headings_for(findings, rows)
+        required = headings.required
         no_excuse = ~(short >= -SLACK)
         known = np.isfinite(margin)
-        fails = np.where(known, margin < reserves(findings, rows) - SLACK, required) & no_excuse
+        fails = np.where(known, margin < headings.reserves - SLACK, required) & no_excuse
         fails |= ~known & (bound < -SLACK)
         lift = np.broadcast_to(positions.lift_mm[:, 0], brought.count)
-    applying = np.array([np.broadcast_to(applies(f), brought.count) for f in findings])
+    flags = applying(findings, rows)
     below_zero = known & (margin < -SLACK) & required
-    return AsRead(tuple(findings), np.asarray(fails & applying), lift, (below_zero & applying).any(axis=0))
+    return AsRead(tuple(findings), np.asarray(fails & flags), lift, np.any(below_zero & flags, axis=0))
 
 
 def by_check(checks: Sequence[str], flags: Flags) -> tuple[tuple[str, ...], Flags]:

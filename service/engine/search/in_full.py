@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.engine.brought import Brought, Flags
-from service.engine.decided import Decided, applies, decided, findings_of, reduced
+from service.engine.decided import Decided, applying, decided, findings_of, reduced
 from service.engine.decision import CLEAR, MARGINAL
 from service.engine.rows import Rows
 from service.engine.search.as_read import by_check
@@ -35,17 +35,16 @@ def in_full(brought: Brought) -> InFull:
         positions, findings = findings_of(rows)
         result = decided(findings, rows)
         lift, _ = reduced([positions.lift_mm], rows)
-        required = np.array([f.label.required for f in findings])
-        holding = np.where(required[:, None], result.codes > CLEAR, result.codes == MARGINAL)
+        required = result.headings.required
+        holding = np.where(required, result.codes > CLEAR, result.codes == MARGINAL)
         _, held = by_check([f.label.check for f in findings], holding)
-        applying = required[:, None] & np.array([np.broadcast_to(applies(f), brought.count) for f in findings])
-        return InFull(held.sum(axis=0), lift[0], _nonconformity(result, applying))
+        return InFull(held.sum(axis=0), lift[0], _nonconformity(result, required & applying(findings, rows)))
 
 
-def _nonconformity(result: Decided, applying: Flags) -> Array:
+def _nonconformity(result: Decided, counting: Flags) -> Array:
     """1 - P(margin >= 0) of the required check with the least to spare, to six digits (JCGM 106:2012, 7.3)."""
     margin, spread = rounded(result.judged[:, 0]), rounded(result.spreads[:, 0])
-    known = applying & np.isfinite(margin) & np.isfinite(spread)
+    known = counting & np.isfinite(margin) & np.isfinite(spread)
     in_spreads = np.where(spread == 0.0, np.where(margin >= 0.0, np.inf, -np.inf), margin / spread)
     least = np.where(known, in_spreads, np.inf).min(axis=0)
     told = [round(0.5 * erfc(each / sqrt(2.0)), 6) for each in least.tolist()]
