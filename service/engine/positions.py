@@ -103,7 +103,7 @@ def _place(rows: Rows, factory: Positions | None) -> Positions:
         solid_at = travel.seat.where(solid + np.zeros_like(by_damper), column)
     return Positions(
         heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
-        np.stack([spring_force_n(rows, at) for at in gap]), lift, balance, leaf_droop, by_damper, solid_at, closed_at,
+        spring_force_n(rows, gap), lift, balance, leaf_droop, by_damper, solid_at, closed_at,
         _articulated(rows, full_droop, full_bump), unlocked_bump, _followers(rows, heights),
     )  # fmt: skip
 

@@ -80,15 +80,13 @@ class Curve:
         if not inner.any() or len(self.knots_mm) == 2:
             return np.asarray(self.anchors_mm.take(here) + wanted / c1)
         length, twice_c2, thrice_c3 = self.lengths_mm.take(piece), 2.0 * c2, 3.0 * c3
-        longest = length + OVER_MM
+        least, most = np.where(inner, -OVER_MM, -np.inf), length + OVER_MM  # an end goes on for ever
         along = wanted / np.where(inner, self.secants.take(piece), c1)
         moving = np.ones(along.shape, dtype=bool)
         for _ in range(NEWTON_ROUNDS):
             slope = c1 + along * (twice_c2 + along * thrice_c3)
             step = (wanted - along * (c1 + along * (c2 + along * c3))) / np.maximum(slope, FLATTEST)
-            there = along + step
-            inside = np.minimum(np.maximum(there, -OVER_MM), longest)
-            along = np.where(moving, np.where(inner, inside, there), along)
+            along = np.where(moving, np.minimum(np.maximum(along + step, least), most), along)
             moving &= np.abs(step) > LAST_STEP_MM
             if not moving.any():
                 return np.asarray(self.anchors_mm.take(here) + along)

@@ -28,7 +28,7 @@ class AtWheel(NamedTuple):
 
 
 def spring_force_n(rows: Rows, seat_gap_mm: Array) -> Array:
-    """Force of the build's spring at a seat gap (n, K), N; none where it is longer than free."""
+    """Force of the build's spring at seat gaps (..., n, K), N; none where it is longer than free."""
     return rows.force_scale * force_n(rows["free_length"] - seat_gap_mm, rows.force_table)
 
 

@@ -27,15 +27,32 @@ def _label(joint: str, at: str, quantity: str = "arch_to_hub_mm", case: str = ""
 ALL = (*FRONT_END_JOINTS, *DRIVE_JOINTS)
 AT_DROOP = {joint: _label(joint, "full_droop") for joint in (*ALL, "brake_hose")}
 AT_BUMP = {joint: _label(joint, "full_bump", case="bump") for joint in ALL}
+
+
+class Follower(NamedTuple):
+    """What a finding about something that follows the wheel is made of: its label, the slot of its limit, and the name
+    of what it tells of the factory.
+    """
+
+    label: Label
+    limit: str
+    further: str
+
+
+def _follower(joint: str, at: str, quantity: str, case: str) -> Follower:
+    kind, _, unit = quantity.partition("_")
+    return Follower(_label(joint, at, quantity, case), f"{kind}_limit_{joint}", f"further_than_factory_{unit}")
+
+
 FOLLOWERS = {
-    **{(joint, FULL_DROOP): _label(joint, "full_droop", "angle_deg", "angle") for joint in ALL},
-    **{(joint, FULL_BUMP): _label(joint, "full_bump", "angle_deg", "angle_bump") for joint in ALL},
-    ("outer_cv_left_lock", FULL_DROOP): _label("outer_cv", "full_droop", "angle_deg", "left_lock"),
-    ("outer_cv_right_lock", FULL_DROOP): _label("outer_cv", "full_droop", "angle_deg", "right_lock"),
-    ("plunge", FULL_DROOP): _label("inner_cv", "full_droop", "plunge_mm", "plunge"),
-    ("plunge", FULL_BUMP): _label("inner_cv", "full_bump", "plunge_mm", "plunge"),
+    **{(joint, FULL_DROOP): _follower(joint, "full_droop", "angle_deg", "angle") for joint in ALL},
+    **{(joint, FULL_BUMP): _follower(joint, "full_bump", "angle_deg", "angle_bump") for joint in ALL},
+    ("outer_cv_left_lock", FULL_DROOP): _follower("outer_cv", "full_droop", "angle_deg", "left_lock"),
+    ("outer_cv_right_lock", FULL_DROOP): _follower("outer_cv", "full_droop", "angle_deg", "right_lock"),
+    ("plunge", FULL_DROOP): _follower("inner_cv", "full_droop", "plunge_mm", "plunge"),
+    ("plunge", FULL_BUMP): _follower("inner_cv", "full_bump", "plunge_mm", "plunge"),
 }
-"""What follows the wheel of a surveyed axle, and where -> what the finding about it is."""
+"""What follows the wheel of a surveyed axle, and where."""
 HOSE_ARTICULATED = _label("brake_hose", "articulated", case="articulated")
 REPLACED_BY = {"upper_ball_joint": "upper_arm", "brake_hose": "brake_hose"}
 MOVING_DROOP = (
@@ -103,7 +120,7 @@ def _at_bump(at: Situation, joint: str, less_rise: Gained, by_angle: bool) -> Fi
         value=height,
         limit=limit,
         margin=height - limit,
-        applies=not by_angle or ~np.isnan(limit[:, :1]) | _taped_alone(at, joint),
+        applies=not by_angle or ~np.isnan(limit[:, :1]) | _taped_alone(at, joint, f"angle_limit_{joint}"),
         short_of_factory=less_rise.gained,
         details={"further_than_factory_mm": less_rise.further},
     )
@@ -117,32 +134,32 @@ def _surveyed(at: Situation) -> list[Finding]:
     followed = followed_of(at.rows.axle.travel.surveyed.angles.names)
     build = at.build.followers[: followed.ends]
     gained = _as_the_factory(at, at.factory.followers[: followed.ends] - build, followed.places)
-    applies = {joint: _driven(at, joint) & ~_taped_alone(at, joint) for joint in ALL}
-    applies["plunge"] = _driven(at, "inner_cv") & ~_taped_alone(at, "inner_cv", "plunge_limit")
-    findings = []
+    findings, applies = [], dict[str, bool | Flags]()
     for name, place, value, less, more in zip(followed.names, followed.places, build, gained, -gained, strict=False):
-        label = FOLLOWERS[name, place]
-        limit = at.rows["plunge_limit_inner_cv" if name == "plunge" else f"angle_limit_{label.check}"]
+        label, slot, further = FOLLOWERS[name, place]
+        if slot not in applies:
+            applies[slot] = _driven(at, label.check) & ~_taped_alone(at, label.check, slot)
+        limit = at.rows[slot]
         findings.append(
             Finding(
                 label,
                 value=value,
                 limit=limit,
                 margin=limit - value,
-                applies=applies["plunge" if name == "plunge" else label.check],
+                applies=applies[slot],
                 short_of_factory=_unless_replaced(at, label.check, less),
-                details={"further_than_factory_mm" if name == "plunge" else "further_than_factory_deg": more},
+                details={further: more},
             )
         )
     return findings
 
 
-def _taped_alone(at: Situation, joint: str, limit: str = "angle_limit") -> Flags:
-    """Where only the arch-to-hub at which a joint binds is known, and no angle or plunge; (n, 1).
+def _taped_alone(at: Situation, joint: str, limit: str) -> Flags:
+    """Where only the arch-to-hub at which a joint binds is known, and not its ``limit``, an angle or plunge; (n, 1).
 
     A drop at which the joint was found to bind holds for its plunge too: an unknown plunge is then not asked for.
     """
-    return at.rows.unknown(f"{limit}_{joint}") & ~at.rows.unknown(f"limit_{joint}")
+    return at.rows.unknown(limit) & ~at.rows.unknown(f"limit_{joint}")
 
 
 def _as_the_factory(at: Situation, gained: Array, places: Sequence[int]) -> Array:

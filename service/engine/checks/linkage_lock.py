@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.engine.checks.finding import Finding, Label, Situation
-from service.engine.sensitivity import Array, stacked
+from service.engine.sensitivity import Array
 
 IN_DROOP = Label("linkage_lock", "full_droop", "strut_length_mm")
 IN_BUMP = Label("linkage_lock", "full_bump", "arch_to_hub_mm", case="bump")
@@ -26,10 +26,12 @@ def linkage_lock(at: Situation) -> list[Finding]:
 def _in_droop(at: Situation, lock: Array) -> Finding:
     """By the strut's length, or by what a strap that holds the wheel before leaves of it."""
     rows, curve = at.rows, at.rows.axle.travel.damper
-    locks, strap = np.isfinite(lock), np.where(np.isfinite(rows["strap"]), rows["strap"], np.nan)
-    heights = stacked(np.where(locks, lock, curve.knots_mm[-1]), strap)
-    length, by_strap = curve.at(heights, rows.curve_column).span_mm + rows.span_to_damper
-    extended = np.fmin(np.where(rows.damper_changed, rows["extended"], rows.factory("droop_span")), by_strap)
+    locks, strapped = np.isfinite(lock), np.isfinite(rows["strap"])
+    length = curve.at(np.where(locks, lock, curve.knots_mm[-1]), rows.curve_column).span_mm + rows.span_to_damper
+    extended = np.where(rows.damper_changed, rows["extended"], rows.factory("droop_span"))
+    if strapped.any():
+        strap = np.where(strapped, rows["strap"], np.nan) + np.zeros_like(length)
+        extended = np.fmin(extended, curve.at(strap, rows.curve_column).span_mm + rows.span_to_damper)
     margin = np.where(locks, length - extended, NEVER_MM)
     unmoved = ~rows.changed("strut", "damper", "strut_top_spacer", "upper_arm")
     return Finding(

@@ -87,8 +87,8 @@ def stack_tables(tables: Sequence[SegmentTable]) -> SegmentTable:
 def force_n(deflection_mm: ArrayLike, table: SegmentTable) -> NDArray[np.float64]:
     """Force of n springs at K deflections each, N; none where the spring is loose on its seat (deflection below 0).
 
-    ``deflection_mm`` (n, K), free length less present length; ``table`` (n, M), or (1, M) for one spring at all rows.
-    Returns (n, K). Continuous, and never falling as long as no slope is negative.
+    ``deflection_mm`` (..., n, K), free length less present length; ``table`` (n, M), or (1, M) for one spring at all
+    rows. Returns (..., n, K). Continuous, and never falling as long as no slope is negative.
 
     >>> force_n([[-5.0, 10.0, 15.0]], table_of_points([[10.0, 500.0], [20.0, 1_200.0]]))
     array([[  0., 500., 850.]])
