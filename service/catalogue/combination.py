@@ -5,12 +5,24 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from service.catalogue.engine_values import engine_part, engine_value, reading
-from service.catalogue.references import AxleHead, AxleName, CataloguedPart, Lookup, PartHead, inline_axle
+from service.catalogue.references import (
+    AxleHead,
+    AxleName,
+    CataloguedPart,
+    Lookup,
+    PartHead,
+    PartsOnAxle,
+    PartsOnAxleName,
+    Standing,
+    inline_axle,
+)
 from service.database import canonical
-from service.engine import Axle, Build, ProposedPart, assemble
+from service.engine import Axle, Build, ProposedPart
+from service.engine.assembling import unladen
 from service.engine.envelope import Load, LoadItem, TargetLift
 from service.engine.parts import Accessory
 from service.engine.refusal import Fault, RefusedError
@@ -91,7 +103,7 @@ def inside_kits(catalogue: Lookup, heads: Mapping[str, PartHead]) -> set[str]:
 
 
 class _Question:
-    """One question with the heads of what it names."""
+    """One question, and the heads of what it names once they were looked up."""
 
     def __init__(self, references: Lookup, question: Body) -> None:
         self.references = references
@@ -99,18 +111,48 @@ class _Question:
         self.axle: Body = question["axle"]
         self.parts: list[Body] = question["parts"]
         self.accessories: list[Body] = question.get("load", {}).get("accessories", [])
-        self.named, skus = named(question)
-        self.axle_head, self.part_heads = references.heads(self.named, skus)
-        if inside := inside_kits(references, self.part_heads):
-            self.part_heads |= references.heads(None, inside)[1]
+        self.named, self.skus = named(question)
+        self.axle_head: AxleHead | None = None
+        self.part_heads: dict[str, PartHead] = {}
 
     def combination(self) -> Combination:
-        proposal = self.proposal()
-        return Combination(
-            self._build(proposal), proposal.axle.end, self.named, proposal.axle_head, proposal.part_heads
-        )
+        """Parts that were put on their axle before are not looked at again; only what is on board is new."""
+        catalogue, name = self.references, self._parts_on_axle()
+        before = catalogue.parts_on_axle(name) if name is not None and isinstance(catalogue, Standing) else None
+        on_axle = before or self._put_on_axle()
+        self.axle_head, self.part_heads = on_axle.axle_head, on_axle.part_heads
+        load, origins = self._load()
+        try:
+            build = on_axle.unladen.with_load(load, self._target())
+        except RefusedError as refused:
+            raise self._all_in_request(refused, origins) from None
+        if name is not None and before is None and isinstance(catalogue, Standing):
+            catalogue.keep_parts_on_axle(name, on_axle)
+        return Combination(build, build.axle.axle.end, self.named, self.axle_head, self.part_heads)
 
     def proposal(self) -> Proposal:
+        axle, parts = self._axle_and_parts()
+        load, origins = self._load()
+        in_request = partial(self._all_in_request, origins=origins)
+        return Proposal(axle, parts, load, self._target(), self.axle_head, self.part_heads, in_request)
+
+    def _parts_on_axle(self) -> PartsOnAxleName | None:
+        """What the parts on their axle are known by, be it for another load; nothing where the axle has no name."""
+        if self.named is None:
+            return None
+        parts = tuple((_known_by(entry), entry["quantity"]) for entry in self.parts)
+        on_board = tuple(entry["sku"] for entry in self.accessories if "sku" in entry)
+        return self.named, self.body["policy"], self.body["duty"], parts, on_board
+
+    def _put_on_axle(self) -> PartsOnAxle:
+        axle, parts = self._axle_and_parts()
+        return PartsOnAxle(unladen(axle, parts, self.body["duty"]), self.axle_head, self.part_heads)
+
+    def _axle_and_parts(self) -> tuple[Axle, tuple[ProposedPart, ...]]:
+        """Raises ``RefusedError`` where something that the question names is not there, or not for this axle."""
+        self.axle_head, self.part_heads = self.references.heads(self.named, self.skus)
+        if inside := inside_kits(self.references, self.part_heads):
+            self.part_heads |= self.references.heads(None, inside)[1]
         faults = [*self._axle_faults(), *self._part_faults()]
         if faults:
             raise RefusedError(faults)
@@ -118,18 +160,7 @@ class _Question:
         if len(proposed) > MOST_PARTS:
             detail = f"With what its kits hold this build has {len(proposed)} parts: {MOST_PARTS} are the most."
             raise RefusedError([Fault("/parts", detail)])
-        axle = self._axle()
-        items, origins = self._load_items()
-        occupants, target = self.body.get("load", {}).get("occupants_kg"), self.body.get("target_lift_mm")
-        return Proposal(
-            axle,
-            tuple(proposed),
-            Load(tuple(items), None if occupants is None else reading(occupants)),
-            None if target is None else TargetLift(reading(target), self.body.get("lift_tolerance_mm")),
-            self.axle_head,
-            self.part_heads,
-            lambda refused: RefusedError([self._in_request(fault, origins) for fault in refused.faults]),
-        )
+        return self._axle(), tuple(proposed)
 
     def _axle_faults(self) -> Iterator[Fault]:
         if self.named is not None:
@@ -183,12 +214,6 @@ class _Question:
         except RefusedError as error:
             raise RefusedError([Fault("/axle", fault.detail) for fault in error.faults]) from None
 
-    def _build(self, proposal: Proposal) -> Build:
-        try:
-            return assemble(proposal.axle, proposal.parts, proposal.load, self.body["duty"], proposal.target)
-        except RefusedError as error:
-            raise proposal.in_request(error) from None
-
     def _proposed(self, index: int, entry: Body) -> Iterator[ProposedPart]:
         """The part of an entry, or the parts of its kit, which have places below that entry."""
         at, number = f"/parts/{index}", entry["quantity"]
@@ -203,8 +228,12 @@ class _Question:
             assert part is not None  # noqa: S101 — else it was refused above
             yield ProposedPart(part, number * quantity, sku, f"{at}/parts/{place}")
 
-    def _load_items(self) -> tuple[list[LoadItem], list[int]]:
-        """Each mass on board, and which entry of the request it comes from."""
+    def _target(self) -> TargetLift | None:
+        wanted = self.body.get("target_lift_mm")
+        return None if wanted is None else TargetLift(reading(wanted), self.body.get("lift_tolerance_mm"))
+
+    def _load(self) -> tuple[Load, list[int]]:
+        """What is on board, and of each mass which entry of the request it comes from."""
         items: list[LoadItem] = []
         origins: list[int] = []
         for index, entry in enumerate(self.accessories):
@@ -218,7 +247,11 @@ class _Question:
             quantity = entry.get("quantity", 1)
             items += [item] * quantity
             origins += [index] * quantity
-        return items, origins
+        occupants = self.body.get("load", {}).get("occupants_kg")
+        return Load(tuple(items), None if occupants is None else reading(occupants)), origins
+
+    def _all_in_request(self, refused: RefusedError, origins: list[int]) -> RefusedError:
+        return RefusedError([self._in_request(fault, origins) for fault in refused.faults])
 
     def _in_request(self, fault: Fault, origins: list[int]) -> Fault:
         """The engine numbers the masses on board; the request numbers its entries, and has SKUs in place of parts."""
@@ -241,6 +274,10 @@ class _Question:
         sku, _ = self._catalogued(kit).contents[inside]
         by_number = number > 1 and fault.pointer.endswith("/quantity")
         return Fault(f"{at}/{'quantity' if by_number else 'sku'}", f"In the kit {kit}, {sku}: {fault.detail}")
+
+
+def _known_by(entry: Body) -> str | bytes:
+    return entry["sku"] if "sku" in entry else canonical(entry["part"])
 
 
 def _of_named(fault: Fault, at: str) -> Fault:

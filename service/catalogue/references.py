@@ -19,13 +19,16 @@ from service.catalogue.revisions import ACTIVE, AXLES, PARTS, VEHICLES, at_revis
 from service.catalogue.state import CatalogueState
 from service.database import Database
 from service.engine import POLICIES, Axle, compile_axle
-from service.engine.envelope import AxleEnvelope, End, VehicleMasses
+from service.engine.assembling import Unladen
+from service.engine.envelope import AxleEnvelope, Duty, End, VehicleMasses
 from service.engine.parts import Part
 
 KEPT_PARTS, KEPT_AXLES = 8192, 512
 MOST_HEADS = 65_536
 """Names looked up at one state of the catalogue; beyond that the memory of them begins anew."""
 MOST_IN_A_QUERY = 500
+MOST_PUT_TOGETHER = 2048
+"""Sets of parts on an axle, of some kilobytes each; beyond that the memory of them begins anew."""
 KIT = "kit"
 
 
@@ -64,7 +67,20 @@ class CataloguedPart:
         return not self.fits or vehicle in self.fits or f"{vehicle}/{end}" in self.fits
 
 
+@dataclass(frozen=True, slots=True)
+class PartsOnAxle:
+    """Parts put on an axle of the catalogue, and the heads of all that a question about them names."""
+
+    unladen: Unladen
+    axle_head: AxleHead | None
+    part_heads: dict[str, PartHead]
+
+
 AxleName = tuple[str, End]
+PartsOnAxleName = tuple[AxleName, str, Duty, tuple[tuple[str | bytes, int], ...], tuple[str, ...]]
+"""Axle, policy and duty; SKUs, or the canonical JSON of parts that came with a request, in its order, with how many of
+each; and the SKUs of what is on board.
+"""
 FindPart = Callable[[str, int], CataloguedPart]
 FindAxle = Callable[[str, End, int, int, str], Axle]
 Heads = tuple[AxleHead | None, dict[str, PartHead]]
@@ -131,6 +147,16 @@ class Standing:
         self._database = database
         self._axles: dict[AxleName, AxleHead | None] = {}
         self._parts: dict[str, PartHead | None] = {}
+        self._put_together: dict[PartsOnAxleName, PartsOnAxle] = {}
+
+    def parts_on_axle(self, name: PartsOnAxleName) -> PartsOnAxle | None:
+        """Parts that have been put on an axle at this state of the catalogue already, be it for another load."""
+        return self._put_together.get(name)
+
+    def keep_parts_on_axle(self, name: PartsOnAxleName, parts: PartsOnAxle) -> None:
+        if len(self._put_together) >= MOST_PUT_TOGETHER:
+            self._put_together = {}
+        self._put_together[name] = parts
 
     def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
         axles, parts = self._axles, self._parts  # others may fill them meanwhile, and nobody takes anything out

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from math import inf
 from typing import Any, NamedTuple
 
 from service.engine.axle import Axle, CompiledAxle
-from service.engine.build import Build, ProposedPart, part_slots, put_together
+from service.engine.build import NO_LOAD, Build, ProposedPart, laden_build, part_slots, unladen_build
 from service.engine.envelope import Duty, Load, TargetLift
 from service.engine.parts import Damper, LimitStrap, Strut, StrutTopSpacer, UpperArm
 from service.engine.places import BUMP_CONTACT
@@ -33,13 +34,33 @@ def assemble(
     Raises ``RefusedError`` for parts that cannot be, do not belong to the layout, or exclude each other; pointers are
     relative to the request.
     """
-    load = load or Load()
-    faults = [*part_faults(axle, parts), *load_faults(load, target)]
-    if not faults:
-        faults = [*_room_faults(axle, parts, duty)]
-    if faults:
-        raise RefusedError(faults)
-    return put_together(axle, parts, load, duty, target)
+    return unladen(axle, parts, duty).with_load(load or NO_LOAD, target)
+
+
+@dataclass(frozen=True, slots=True)
+class Unladen:
+    """Parts on an axle with nothing on board: all of a build that takes time, and is the same under every load.
+
+    ``faults`` keep the parts from being a ``build``; ``no_room`` are those of the travel that they leave.
+    """
+
+    build: Build | None
+    faults: tuple[Fault, ...]
+    no_room: tuple[Fault, ...]
+
+    def with_load(self, load: Load, target: TargetLift | None) -> Build:
+        """The build under a load. Raises ``RefusedError``; the travel is looked at where nothing else is wrong."""
+        faults = (*self.faults, *load_faults(load, target)) or self.no_room
+        if faults or self.build is None:
+            raise RefusedError(list(faults))
+        return laden_build(self.build, load, target)
+
+
+def unladen(axle: Axle, parts: Sequence[ProposedPart], duty: Duty) -> Unladen:
+    """Parts on an axle before their load is known, with what keeps them from being a build. Raises nothing."""
+    faults = tuple(part_faults(axle, parts))
+    no_room = () if faults else tuple(_room_faults(axle, parts, duty))
+    return Unladen(None if faults or no_room else unladen_build(axle, parts, duty), faults, no_room)
 
 
 def part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import hypot, isnan
@@ -111,16 +111,22 @@ def points_of(axle: Axle, spring: CoilSpring | None) -> ForceTable:
     return force_points(spring, axle.policy) if axle.traits.spring == "coil" else UNIT_POINTS
 
 
-def put_together(axle: Axle, parts: Sequence[ProposedPart], load: Load, duty: Duty, target: TargetLift | None) -> Build:
-    """A build of parts and load that have been looked at already (see ``assembling``)."""
+def unladen_build(axle: Axle, parts: Iterable[ProposedPart], duty: Duty) -> Build:
+    """A build of parts that have been looked at already (see ``assembling``), with nothing on board."""
     ordered = in_order(parts)
-    carried = carried_load(ordered, load)
     springs = [p.part for p in ordered if isinstance(p.part, CoilSpring)]
     spring = springs[0] if springs else axle.envelope.fitted.spring
-    slots = part_slots(ordered, axle.policy) | load_slots(carried, axle) | target_slots(target)
+    slots = part_slots(ordered, axle.policy)
     changed = frozenset(p.part.kind for p in ordered)
     compiled = axle.under(duty, geometry_change(axle, ordered, slots))
-    return Build(compiled, slots, changed, points_of(axle, spring), spring, ordered, carried)
+    return Build(compiled, slots, changed, points_of(axle, spring), spring, ordered)
+
+
+def laden_build(unladen: Build, load: Load, target: TargetLift | None) -> Build:
+    """An unladen build with a load, and the accessories among its parts, on board; and what its owner asks of it."""
+    carried = carried_load(unladen.parts, load)
+    slots = {**unladen.slots, **load_slots(carried, unladen.axle.axle), **target_slots(target)}
+    return Build(unladen.axle, slots, unladen.changed, unladen.force_points, unladen.spring, unladen.parts, carried)
 
 
 def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:
