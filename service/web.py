@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.types import Scope
 
-from service.catalogue.combination import combine
+from service.catalogue.combination import combine, is_at_hand
 from service.catalogue.references import References
 from service.database import Database, utc_now
 from service.engine.refusal import RefusedError
@@ -119,7 +119,11 @@ async def _still_holds(service: Service, verdict: Judged) -> bool:
 
 async def decide(service: Service, asked: Asked, text: bytes, along: Along | None = None) -> Decided:
     """Judge a checked question that came in these bytes. If it is kept, its record is durable when this returns."""
-    combination = await _looked_up(service, combine, await service.current.standing(), asked.question)
+    catalogue = await service.current.standing()
+    if service.database.embedded or is_at_hand(catalogue, asked.question):
+        combination = combine(catalogue, asked.question)
+    else:
+        combination = await _looked_up(service, combine, catalogue, asked.question)
     wants = wants_remedies(asked.question)
     record, remedies = await service.together.verdict(combination.build, wants_remedies=wants)
     verdict = judged(combination, asked.question, mended(record, asked.question, combination, remedies))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import Any
 
 from service.catalogue.engine_values import engine_part, engine_value, reading
@@ -78,6 +78,11 @@ def combine(references: Lookup, question: Body) -> Combination:
     return _Question(references, question).combination()
 
 
+def is_at_hand(references: Lookup, question: Body) -> bool:
+    """Whether ``combine`` need not look anything up."""
+    return _Question(references, question).before() is not None
+
+
 def propose(references: Lookup, question: Body) -> Proposal:
     """The axle, parts and load of a checked question. Raises ``RefusedError`` where one cannot be by itself."""
     return _Question(references, question).proposal()
@@ -117,8 +122,7 @@ class _Question:
 
     def combination(self) -> Combination:
         """Parts that were put on their axle before are not looked at again; only what is on board is new."""
-        catalogue, name = self.references, self._parts_on_axle()
-        before = catalogue.parts_on_axle(name) if name is not None and isinstance(catalogue, Standing) else None
+        before = self.before()
         on_axle = before or self._put_on_axle()
         self.axle_head, self.part_heads = on_axle.axle_head, on_axle.part_heads
         load, origins = self._load()
@@ -126,9 +130,15 @@ class _Question:
             build = on_axle.unladen.with_load(load, self._target())
         except RefusedError as refused:
             raise self._all_in_request(refused, origins) from None
-        if name is not None and before is None and isinstance(catalogue, Standing):
-            catalogue.keep_parts_on_axle(name, on_axle)
+        if before is None and self.name is not None and isinstance(self.references, Standing):
+            self.references.keep_parts_on_axle(self.name, on_axle)
         return Combination(build, build.axle.axle.end, self.named, self.axle_head, self.part_heads)
+
+    def before(self) -> PartsOnAxle | None:
+        """The parts on their axle, where they have been put there at this state of the catalogue."""
+        if self.name is None or not isinstance(self.references, Standing):
+            return None
+        return self.references.parts_on_axle(self.name)
 
     def proposal(self) -> Proposal:
         axle, parts = self._axle_and_parts()
@@ -136,7 +146,8 @@ class _Question:
         in_request = partial(self._all_in_request, origins=origins)
         return Proposal(axle, parts, load, self._target(), self.axle_head, self.part_heads, in_request)
 
-    def _parts_on_axle(self) -> PartsOnAxleName | None:
+    @cached_property
+    def name(self) -> PartsOnAxleName | None:
         """What the parts on their axle are known by, be it for another load; nothing where the axle has no name."""
         if self.named is None:
             return None
