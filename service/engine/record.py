@@ -9,9 +9,9 @@ from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UN
 from service.engine.first_contact import first_hard_contact
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
-from service.engine.numbers_out import measured, result
+from service.engine.numbers_out import result
 from service.engine.places import NAMES
-from service.engine.settled import Settled
+from service.engine.settled import COVERAGE, DIGITS, Settled
 from service.engine.told import Told, conformity_of, decisive, told
 from service.engine.words import JOINTS
 
@@ -130,7 +130,8 @@ def _joints(findings: list[Told]) -> dict[str, Json]:
     joints: dict[str, Json] = {}
     for (at, joint), finding in left.items():
         unit = "margin_deg" if finding.label.quantity == "angle_deg" else "margin_mm"
-        joints.setdefault(at, {})[joint] = {unit: measured(finding.margin, finding.spread)}
+        left_over = result(finding.margin, round(COVERAGE * finding.spread, DIGITS))
+        joints.setdefault(at, {})[joint] = {unit: left_over}
     return joints
 
 

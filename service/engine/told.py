@@ -51,8 +51,7 @@ class Told(NamedTuple):
         """One plain sentence with the numbers."""
         if self.code == NOT_APPLICABLE:
             return self.label.why_not
-        label = self.label
-        text, numbers, digits = _sentences(label.check, label.case, label.quantity)[self._situation()]
+        text, numbers, digits = _sentences(self.label)[self._situation()]
         return text % tuple(
             [f"{self.reserve:g}" if name == "reserve" else _printed(self.number(name), digits) for name in numbers]
         )
@@ -99,13 +98,13 @@ WHOLE = ("_kg", "_mpa", "_percent")
 
 
 @lru_cache(256)
-def _sentences(check: str, case: str, quantity: str) -> dict[str, Sentence]:
+def _sentences(label: Label) -> dict[str, Sentence]:
     """What may be said of a check, by situation."""
-    wording = "joint" if check in JOINTS else check
-    templates = REASONS[f"{wording}_{case}" if case else wording]
-    digits = 0 if quantity.endswith(WHOLE) else 1
+    wording = "joint" if label.check in JOINTS else label.check
+    templates = REASONS[f"{wording}_{label.case}" if label.case else wording]
+    digits = 0 if label.quantity.endswith(WHOLE) else 1
     return {
-        situation: Sentence(*_taken_apart(template.replace("{joint}", JOINTS.get(check, ""))), digits)
+        situation: Sentence(*_taken_apart(template.replace("{joint}", JOINTS.get(label.check, ""))), digits)
         for situation, template in templates.items()
     }
 
@@ -122,11 +121,14 @@ def _taken_apart(template: str) -> tuple[str, tuple[str, ...]]:
 
 
 def _printed(figure: float, digits: int) -> str:
+    """With a decimal, but for a zero; or with none.
+
+    >>> _printed(12.04, 1), _printed(-0.04, 1), _printed(719.6, 0), _printed(math.nan, 1)
+    ('12', '0', '720', 'an unknown number of')
+    """
     if not math.isfinite(figure):
         return "an unknown number of"
-    text = f"{figure:.{digits}f}"
-    if digits:
-        text = text.rstrip("0").rstrip(".")
+    text = f"{figure:.1f}".removesuffix(".0") if digits else f"{figure:.0f}"
     return "0" if text == "-0" else text
 
 
@@ -150,12 +152,12 @@ def told_of(settled: Settled, row: int, places: Sequence[int]) -> list[Told]:
     findings: list[Told] = []
     for place in places:
         first, end = spans[place]
-        value, limit, *details = as_read[first:end]
-        margin, bound = margins[place], condemned[place]
+        limit, margin, bound = as_read[first + 1], margins[place], condemned[place]
+        details = dict(zip(names[place], as_read[first + 2 : end], strict=True))
         findings.append(
             Told(
-                labels[place], codes[place], margin + limit if bound else value, limit, reserves[place], margin,
-                spreads[place], bound, acquitted[place], dict(zip(names[place], details, strict=True)), place,
+                labels[place], codes[place], margin + limit if bound else as_read[first], limit, reserves[place],
+                margin, spreads[place], bound, acquitted[place], details, place,
             )
         )  # fmt: skip
     return findings
