@@ -196,14 +196,15 @@ def _factory_readings(axle: Axle, duty: Duty) -> dict[str, tuple[float, float]]:
     envelope, masses, policy = axle.envelope, axle.masses, axle.policy
     fitted: Fitted = envelope.fitted
     share = policy.crush_share[duty]
+    has_bar, bars = axle.traits.spring == "torsion_bar", bar_slots(fitted.torsion_bar, policy)
     readings = {
         **spring_slots(fitted.spring, policy),
         **damper_slots(fitted, policy),
         **stop_slots(fitted.bump_stop, policy),
-        **bar_slots(fitted.torsion_bar, policy),
+        **(bars if has_bar else dict.fromkeys(bars, UNKNOWN)),
         **axle_slots(fitted, policy),
         "adjusted_ride": UNKNOWN,  # however the factory's bar is set, the vehicle was measured with it
-        "arm_angle": _arm_angle(axle),
+        "arm_angle": _arm_angle(axle) if has_bar else UNKNOWN,
         "spring_base": stated(policy, "spring_base_mm", envelope.spring_base_mm),
         "track": stated(policy, "track_mm", envelope.track_mm),
         "crush_share": (share.value, share.half_width(0.0)),
@@ -255,15 +256,18 @@ def _travel_readings(envelope: AxleEnvelope, policy: Policy) -> dict[str, tuple[
     prior = policy.prior_motion_ratio[envelope.layout]
     ratio = travel.motion_ratio or prior
     stop_ratio = travel.bump_stop_ratio or policy.prior_bump_stop_ratio[envelope.layout]
+    surveyed = travel.hard_points is not None  # a survey goes to the ends of the travel, and tells the ratio
+    beyond = 0.0 if surveyed else policy.extrapolation_share
     readings = {
-        "motion_ratio": (ratio.value, policy.half_width("motion_ratio", ratio)),
+        "motion_ratio": (ratio.value, 0.0 if surveyed else policy.half_width("motion_ratio", ratio)),
         "bump_stop_ratio": (stop_ratio.value, policy.half_width("bump_stop_ratio", stop_ratio)),
-        "beyond_bump": (0.0, policy.extrapolation_share),
-        "beyond_droop": (0.0, policy.extrapolation_share),
+        "beyond_bump": (0.0, beyond),
+        "beyond_droop": (0.0, beyond),
     }
     for index, station in enumerate(travel.stations):
         for taped in ("arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "tyre_gap_mm"):
             reading = getattr(station, taped)
-            if reading is not None:
+            by_gap = taped == "damper_length_mm" and station.seat_gap_mm is not None and LAYOUTS[envelope.layout].strut
+            if reading is not None and not by_gap:  # a strut's curve goes by the seat gap where both were taped
                 readings[f"/travel/stations/{index}/{taped}"] = stated(policy, taped, reading)
     return readings

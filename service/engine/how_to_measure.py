@@ -49,6 +49,8 @@ HOW = {
     "max_plunge_mm": "With the shaft off, measure how far the {joint} can be pushed and pulled from where it stands at ride.",
     "bump_stop": "Survey the tip of the bump stop with the vehicle at ride.",
     "bump_plate": "Survey the place where the bump stop will touch, with the vehicle at ride.",
+    "rack_travel_mm": "By the points surveyed the rack cannot go that far: with the wheels off the ground, steer from straight ahead to "
+    "full lock, measure how far the end of the rack moves, and survey both ends of the tie rod again.",
     "part": "Ask the part's maker for it, or measure the part before it is fitted.",
     **{f"{what}_at_{at}": f"{bring}, then {tape}." for what, tape in TAPE.items() for at, bring in BRING.items()},
 }

@@ -211,6 +211,11 @@ class _Unknown:
             yield "/parts/upper_arm/ball_joint_max_angle_deg", how
         elif getattr(self.axle.envelope.limits.get(check), field, None) is None:
             yield f"/axle/limits/{check}/{field}", how
+        if finding.label.case in LOCKS and np.isnan(finding.value) and not self._unknown(ARCH_TO_HUB, FULL_DROOP):
+            yield (
+                "/axle/travel/hard_points/rack_travel_mm",
+                HOW["rack_travel_mm"],
+            )  # by the one given it cannot get there
         yield from (
             self.bump(ARCH_TO_HUB, crushed=True)
             if finding.label.at == "full_bump"
@@ -251,6 +256,7 @@ class _Unknown:
         yield pointer, HOW[f"height_at_{at}"]
 
 
+LOCKS = ("left_lock", "right_lock")
 BAR_FIELDS = ("diameter_mm", "active_length_mm", "arm_length_mm", "shear_modulus_mpa", "permissible_stress_mpa")
 ANGLE_LIMITS = {
     "angle": "max_angle_deg",

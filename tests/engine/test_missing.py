@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from known_readings import axle_readings, without, without_below
 from reference_axles import MACPHERSON, REFERENCES, WISHBONE, TapedAxle, checks_of, part_of
 from strategies import builds_on, checked, loads
+from surveyed_axles import WISHBONE as SURVEYED
 
-from service.engine import Fitted, Limit, Load, LoadItem, Reading, Station, VehicleMasses
+from service.engine import Fitted, Limit, Load, LoadItem, Reading, Station, Travel, VehicleMasses
 from service.engine.how_to_measure import HOW
 from service.engine.parts import (
     BrakeHose,
@@ -201,6 +202,18 @@ def test_the_motion_ratio_is_asked_for_where_it_was_assumed():
     assert "/axle/travel/motion_ratio" in [m["field"] for m in record["missing"]]
     assert any("motion ratio" in sentence for sentence in record["assumptions"])
     assert checks_of(record)["coil_bind"]["standard_uncertainty"] is not None
+
+
+def test_a_lock_that_the_rack_cannot_reach_asks_for_the_racks_travel():
+    points = SURVEYED.envelope.travel.hard_points
+    short_tie_rod = replace(points, rack_end=(points.rack_end[0], Reading(590.0), points.rack_end[2]))
+    axle = SURVEYED._replace(envelope=replace(SURVEYED.envelope, travel=Travel(hard_points=short_tie_rod)))
+    assert checks_of(axle.record())["outer_cv"]["outcome"] == "clear"  # the factory's own, whatever it is
+    longer = part_of(Strut, extended_length_mm=652, closed_length_mm=462, seat_offset_mm=296)
+    record = axle.record([longer])
+    assert checks_of(record)["outer_cv"]["outcome"] == "undetermined"
+    assert list(told_for(record, "outer_cv")) == ["/axle/travel/hard_points/rack_travel_mm"]
+    assert checks_of(SURVEYED.record([longer]))["outer_cv"]["outcome"] == "clear"
 
 
 @st.composite

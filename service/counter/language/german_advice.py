@@ -42,6 +42,8 @@ GERMAN_HOW = {
     "arm_length_mm": "Von der Mittellinie des Drehstabs bis zum unteren Traggelenk messen.",
     "diameter_mm": "Den Drehstab mit dem Messschieber messen, auf blankem Stahl, an drei Stellen.",
     "tyre": "Die Größe am Reifen ablesen, mit dem das Fahrzeug das Werk verlassen hat, und Durchmesser und Breite messen.",
+    "rack_travel_mm": "Nach den vermessenen Punkten kommt die Zahnstange nicht so weit: bei angehobenen Rädern von der Geradeausstellung "
+    "bis zum vollen Einschlag lenken, den Weg des Zahnstangenendes messen und beide Enden der Spurstange neu vermessen.",
     "tyre_gap": "In mindestens zwei Radstellungen den Abstand vom Reifen zum nächsten Teil der Karosserie messen, auch bei vollem Lenkeinschlag.",
     "max_angle_deg": "{joint}: Den Hersteller fragen, wie weit sich das Gelenk aus der Mittelstellung abwinkeln lässt, oder es ausgebaut von Hand abwinkeln und messen.",
     "max_plunge_mm": "{joint}: Bei ausgebauter Welle messen, wie weit sich das Gelenk aus der Stellung bei Fahrhöhe hinein- und herausschieben lässt.",
