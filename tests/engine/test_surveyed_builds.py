@@ -265,3 +265,17 @@ def test_a_drop_at_which_a_joint_was_seen_to_bind_counts_on_a_surveyed_axle_too(
 def test_a_drop_that_a_differential_spacer_states_counts_on_a_surveyed_axle_too():
     spacer = part_of(DifferentialSpacer, drop_mm=20, inner_cv_reached_at_arch_to_hub_mm=600)
     assert checks_of(WISHBONE.record([spacer]))["inner_cv"]["outcome"] == "unsafe"
+
+
+def binding_in_bump(arch_to_hub_mm):
+    limit = Limit(max_angle_deg=Reading(38.0), reached_in_bump_at_arch_to_hub_mm=Reading(arch_to_hub_mm))
+    return with_envelope(WISHBONE, limits={**WISHBONE.envelope.limits, "upper_ball_joint": limit})
+
+
+def test_a_rise_at_which_the_factorys_joint_binds_says_nothing_of_another_arms():
+    arm = part_of(UpperArm, ball_joint_max_angle_deg=38)
+    of_arm = checks_of(WISHBONE.record([arm]))["upper_ball_joint"]
+    assert of_arm["outcome"] == "clear"
+    assert checks_of(binding_in_bump(440.0).record([arm]))["upper_ball_joint"] == of_arm
+    told = checks_of(binding_in_bump(600.0).record())["upper_ball_joint"]
+    assert (told["outcome"], told["at"], told["quantity"]) == ("unsafe", "full_bump", "arch_to_hub_mm")

@@ -70,17 +70,23 @@ class Gained(NamedTuple):
 
 
 def joints(at: Situation) -> list[Finding]:
-    """Every joint that the layout has: at full droop, ball joints at full bump too."""
+    """Every joint that the layout has: at full droop, ball joints at full bump too.
+
+    Beside its angle a joint is judged by the wheel's height only where a height at which it binds is known.
+    """
     axle = at.rows.axle.axle
     less_drop, less_rise = (Gained(gained, -gained) for gained in (droop_gained(at), rise_gained(at)))
     by_angle = _surveyed(at) if axle.surveyed else []
     surveyed = {finding.label.check for finding in by_angle if finding.label.quantity == "angle_deg"}
+    all_joints = (*axle.traits.ball_joints, *axle.traits.drive_joints)
+    by_drop = {joint: joint not in surveyed or ~at.rows.unknown(f"limit_{joint}") for joint in all_joints}
+    by_rise = {joint: joint not in surveyed or _binds_in_bump(at, joint) for joint in axle.traits.ball_joints}
     return [
         *by_angle,
-        *(_at_droop(at, joint, less_drop, joint in surveyed) for joint in axle.traits.ball_joints),
-        *(_at_bump(at, joint, less_rise, joint in surveyed) for joint in axle.traits.ball_joints),
-        *(_at_droop(at, joint, less_drop, joint in surveyed) for joint in axle.traits.drive_joints),
-        _at_droop(at, "brake_hose", less_drop, by_angle=False),
+        *(_at_droop(at, j, less_drop, by_drop[j]) for j in axle.traits.ball_joints if np.any(by_drop[j])),
+        *(_at_bump(at, j, less_rise, by_rise[j]) for j in axle.traits.ball_joints if np.any(by_rise[j])),
+        *(_at_droop(at, j, less_drop, by_drop[j]) for j in axle.traits.drive_joints if np.any(by_drop[j])),
+        _at_droop(at, "brake_hose", less_drop, applies=True),
         *_hose_articulated(at),
     ]
 
@@ -89,8 +95,16 @@ def _driven(at: Situation, joint: str) -> bool:
     return at.rows.axle.axle.envelope.driven or joint not in DRIVE_JOINTS
 
 
-def _at_droop(at: Situation, joint: str, less_drop: Gained, by_angle: bool) -> Finding:
-    """Arch-to-hub at which a joint binds less full droop, mm; beside its angle, where that arch-to-hub is known."""
+def _binds_in_bump(at: Situation, joint: str) -> Flags:
+    """Where a rise at which a joint binds is known, or no angle of it but a drop; (n, 1)."""
+    known = ~at.rows.unknown(f"bump_limit_{joint}")
+    if joint in REPLACED_BY:
+        known = known & ~at.rows.changed(REPLACED_BY[joint])
+    return known | _taped_alone(at, joint, f"angle_limit_{joint}")
+
+
+def _at_droop(at: Situation, joint: str, less_drop: Gained, applies: bool | Flags) -> Finding:
+    """Arch-to-hub at which a joint binds less full droop, mm."""
     rows, height = at.rows, at.build.arch_to_hub_mm[FULL_DROOP]
     limit, gained = limit_mm(at, f"limit_{joint}"), less_drop.gained
     if joint == "inner_cv" and not rows.axle.axle.surveyed:
@@ -101,17 +115,16 @@ def _at_droop(at: Situation, joint: str, less_drop: Gained, by_angle: bool) -> F
         value=height,
         limit=limit,
         margin=limit - height,
-        applies=_driven(at, joint) and (not by_angle or ~np.isnan(limit[:, :1])),
+        applies=_driven(at, joint) and applies,
         short_of_factory=_unless_replaced(at, joint, gained),
         details={"further_than_factory_mm": less_drop.further},
     )
 
 
-def _at_bump(at: Situation, joint: str, less_rise: Gained, by_angle: bool) -> Finding:
+def _at_bump(at: Situation, joint: str, less_rise: Gained, applies: bool | Flags) -> Finding:
     """Full bump less the rise at which the joint binds; where nobody tried that, no further than the factory takes it.
 
     A replaced arm's joint too is held to that; that its own range in bump is not known is said among the assumptions.
-    Beside its angle only where that rise, or no angle but a drop, is known.
     """
     height = at.build.arch_to_hub_mm[FULL_BUMP]
     limit = _unless_replaced(at, joint, limit_mm(at, f"bump_limit_{joint}"))
@@ -120,7 +133,7 @@ def _at_bump(at: Situation, joint: str, less_rise: Gained, by_angle: bool) -> Fi
         value=height,
         limit=limit,
         margin=height - limit,
-        applies=not by_angle or ~np.isnan(limit[:, :1]) | _taped_alone(at, joint, f"angle_limit_{joint}"),
+        applies=applies,
         short_of_factory=less_rise.gained,
         details={"further_than_factory_mm": less_rise.further},
     )

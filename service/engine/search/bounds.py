@@ -79,11 +79,10 @@ class Bounded:
 
 def bounded(corners: tuple[AsRead, ...], target: tuple[float, float] | None) -> Bounded:
     """Bounds of blocks from the findings at their four corners; ``target`` is the lift wanted and its tolerance."""
-    labels = [finding.label for finding in corners[0].findings]
     names: list[str] = []
     hopeless: list[Flags] = []
     for corner in (BEST_FOR_BUMP, BEST_FOR_HOLD):
-        of = np.array([best_corner(label) == corner for label in labels])
+        of = np.array([best_corner(finding.label) == corner for finding in corners[corner].findings])
         checks, failing = corners[corner].failing(of)
         names += checks
         hopeless += list(failing)
