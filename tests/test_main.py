@@ -53,6 +53,25 @@ def serve(tmp_path):
         process.communicate()
 
 
+@pytest.mark.parametrize("path", ["/v1/parts", "/counter", "/healthz", "/docs"])
+def test_without_keys_it_answers_to_its_own_names_alone(serve, path):
+    _, address, _ = serve()
+    port = address.rpartition(":")[2]
+    for name in (f"localhost:{port}", f"127.0.0.1:{port}", f"[::1]:{port}", "till.localhost"):
+        assert httpx.get(f"{address}{path}", headers={"Host": name}).status_code == 200
+    refused = httpx.get(f"{address}{path}", headers={"Host": f"shop.example:{port}"})
+    assert refused.status_code == 421
+    assert refused.json()["type"] == "/problems/host-unknown"
+    assert "shop.example" in refused.json()["detail"]
+
+
+def test_with_keys_it_answers_under_any_name(serve, tmp_path):
+    assert run(tmp_path, "keys", "issue", "till").returncode == 0
+    _, address, _ = serve(KEYS="required")
+    assert httpx.get(f"{address}/v1/parts", headers={"Host": "shop.example"}).status_code == 401
+    assert httpx.get(f"{address}/healthz", headers={"Host": "shop.example"}).status_code == 200
+
+
 def test_it_migrates_loads_the_demo_and_says_where_it_serves(serve, tmp_path):
     _, address, line = serve()
     assert re.fullmatch(r"coilgap [0-9.]+ serves http://127\.0\.0\.1:\d+ \(operations: /docs; stop: Ctrl-C\)\n", line)

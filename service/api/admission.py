@@ -4,19 +4,27 @@ from __future__ import annotations
 
 from starlette.types import Scope
 
+from service.api.hosts import refuse_other_names
 from service.api.rate_limits import Headers, RateLimits
 from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError, needed_scope
 from service.keys.ring import ANYBODY, Caller, KeyRing
 
 
 class Admission:
-    """Without ``needs_keys`` a request may come without a key; one that it does bring is looked at all the same."""
+    """Without ``needs_keys`` a request may come without a key; one that it does bring is looked at all the same.
+
+    ``only_at_home``: whoever serves without keys lets in only what asks for this machine by a name of its own.
+    """
+
+    only_at_home = False
 
     def __init__(self, keys: KeyRing, limits: RateLimits, *, needs_keys: bool) -> None:
         self.keys, self.limits, self.needs_keys = keys, limits, needs_keys
 
     async def admit(self, scope: Scope) -> Headers:
         """Let a request in, and give what its answer must say of its rate limit. Raises what the error table knows."""
+        if self.only_at_home:
+            refuse_other_names(scope)
         needed = needed_scope(scope["method"], scope["path"])
         if needed is None:
             return []

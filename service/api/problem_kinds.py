@@ -75,6 +75,12 @@ IF_MATCH_MISSING = ProblemKind(
     "A change must say which revision it was made from: send the ETag that reading it gave, in the header If-Match. "
     "So nobody overwrites what somebody else has just changed.",
 )  # fmt: skip
+HOST_UNKNOWN = ProblemKind(
+    "host-unknown", 421, "This service does not answer under that name",
+    "The service asks for no key, so it is reached only as localhost or by its number: else a page on the net could "
+    "lead a name of its own here, and ask in its visitor's place. Behind a proxy, or under any other name, have it ask "
+    "for keys: COILGAP_KEYS=required.",
+)  # fmt: skip
 TOO_MANY = ProblemKind(
     "too-many-requests", 429, "Too many requests",
     "The caller has used up its requests for now. Wait as many seconds as Retry-After says. Many combinations at once "

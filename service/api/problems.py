@@ -18,11 +18,13 @@ from starlette.types import Scope
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
 from service.api.conditions import IfMatchMissingError
+from service.api.hosts import HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
 from service.api.interchange.rows import BadRowsError
 from service.api.problem_kinds import (
     CONFLICT,
     DATABASE_AWAY,
+    HOST_UNKNOWN,
     IDEMPOTENCY_KEY_MALFORMED,
     IDEMPOTENCY_KEY_REUSED,
     IF_MATCH_MISSING,
@@ -76,6 +78,7 @@ ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
     (KeyMissingError, None, KEY_NEEDED),
     (KeyUnknownError, None, KEY_NEEDED),
     (ScopeMissingError, None, SCOPE_MISSING),
+    (HostUnknownError, None, HOST_UNKNOWN),
     (TooManyRequestsError, None, TOO_MANY),
     (UnknownError, None, NOT_FOUND),
     (UnknownRecordError, None, NOT_FOUND),

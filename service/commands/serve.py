@@ -60,7 +60,7 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
 
 
 def _serve_alone(settings: Settings, listener: socket.socket) -> int:
-    app = create_app(settings)
+    app = _app_to_serve(settings)
     leave_what_lasts()
     _AnnouncingServer(_config(settings, app)).run(sockets=[listener])
     print("coilgap: stopped.", file=sys.stderr)  # here where Ctrl-C is ignored from the start, as in the background
@@ -83,11 +83,18 @@ def worker_app() -> FastAPI:
     threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     settle_down()
     try:
-        app = create_app(read_settings(os.environ))
+        app = _app_to_serve(read_settings(os.environ))
     except StartRefusedError as error:  # the database has gone since; the supervisor tries again
         print(f"coilgap: {error}", file=sys.stderr)
         sys.exit(1)
     leave_what_lasts()
+    return app
+
+
+def _app_to_serve(settings: Settings) -> FastAPI:
+    """The application as it meets the world: without keys, browsers must not reach it by names of others."""
+    app = create_app(settings)
+    app.state.admission.only_at_home = not settings.needs_keys
     return app
 
 

@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
 from service.api.conditions import IfMatchMissingError
+from service.api.hosts import HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
 from service.api.interchange.rows import BadRowsError
 from service.api.problems import ERROR_TABLE, KINDS, ParameterError
@@ -70,6 +71,13 @@ def with_a_key_of_another_scope(client, _monkeypatch):
     return client.get(TOP, headers={"Authorization": f"Bearer {key}"})
 
 
+def under_another_name(client, _monkeypatch):
+    client.app.state.admission.only_at_home = True
+    answer = client.get(TOP)
+    client.app.state.admission.only_at_home = False
+    return answer
+
+
 def too_often(client, _monkeypatch):
     client.app.state.admission.limits = RateLimits(Settings(rate_limit_without_key="1/hour"))
     return [client.get(TOP) for _ in range(2)][1]
@@ -96,6 +104,7 @@ PROVOKED = {
     (KeyMissingError, None): (401, without_a_key),
     (KeyUnknownError, None): (401, lambda client, _: client.get(TOP, headers={"Authorization": "Bearer false"})),
     (ScopeMissingError, None): (403, with_a_key_of_another_scope),
+    (HostUnknownError, None): (421, under_another_name),
     (TooManyRequestsError, None): (429, too_often),
     (RequestValidationError, None): (422, lambda client, _: client.post("/v1/evaluations", {})),
     (RefusedError, None): (422, lambda client, _: client.post("/v1/parts", {**SPACER, "thickness_mm": 0})),
