@@ -70,8 +70,8 @@ async def read_fits(
 def _tag(changes: int, axle: AxleName, kind: str | None) -> str:
     """The strong entity tag of one list at one state of the catalogue.
 
-    >>> _tag(85, ("tarn-300", "front"), "strut")
-    '"85.2.standard-1.tarn-300.front.strut"'
+    >>> _tag(85, ("tarn-300", "front"), "strut").replace(f".{ENGINE_VERSION}.", ".(engine).")
+    '"85.(engine).standard-1.tarn-300.front.strut"'
     """
     policy = f"{POLICY}-{POLICIES[POLICY].version}"
     return f'"{changes}.{ENGINE_VERSION}.{policy}.{".".join(axle)}.{kind or "every"}"'
