@@ -27,7 +27,7 @@ KEPT_PARTS, KEPT_AXLES = 8192, 512
 MOST_HEADS = 65_536
 """Names looked up at one state of the catalogue; beyond that the memory of them begins anew."""
 MOST_IN_A_QUERY = 500
-MOST_PUT_TOGETHER = 2048
+MOST_PUT_TOGETHER = 1024
 """Sets of parts on an axle, of some kilobytes each; beyond that the memory of them begins anew."""
 KIT = "kit"
 
@@ -154,6 +154,9 @@ class Standing:
         return self._put_together.get(name)
 
     def keep_parts_on_axle(self, name: PartsOnAxleName, parts: PartsOnAxle) -> None:
+        """Keep them for other loads; not where they have a linkage of their own, of which their axle keeps but a few."""
+        if parts.unladen.build is None or parts.unladen.build.axle.base is not None:
+            return
         if len(self._put_together) >= MOST_PUT_TOGETHER:
             self._put_together = {}
         self._put_together[name] = parts

@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.catalogue.combination import combine
+from service.catalogue.combination import combine, is_at_hand
 from service.catalogue.references import References
 from service.catalogue.revisions import PARTS, current, revise
 from service.catalogue.upgrade import ready_database
@@ -69,6 +69,17 @@ def test_other_loads_share_what_was_made_of_the_parts(references):
     assert light.parts is heavy.parts
     assert light.load != heavy.load
     assert light.slots["added_axle_kg"] != heavy.slots["added_axle_kg"]
+
+
+def test_a_linkage_of_its_own_is_not_kept_beyond_the_few_that_its_axle_keeps(references):
+    standing = references.standing()
+    stenmoor = {"axle": {"vehicle": "stenmoor-340-wagon", "end": "front"}}
+    lowered = question([{"part": {"kind": "differential_spacer", "drop_mm": 20.0}, "quantity": 1}], **stenmoor)
+    spring = question([{"sku": "KES-SPR-S3540", "quantity": 1}], **stenmoor)
+    for asked in (lowered, spring):
+        combine(standing, asked)
+    assert (is_at_hand(standing, lowered), is_at_hand(standing, spring)) == (False, True)
+    assert combine(standing, lowered) == combine(references, lowered)
 
 
 @pytest.mark.parametrize(
