@@ -154,7 +154,7 @@ class Standing:
         return self._put_together.get(name)
 
     def keep_parts_on_axle(self, name: PartsOnAxleName, parts: PartsOnAxle) -> None:
-        """Keep them for other loads; not where they have a linkage of their own, of which their axle keeps but a few."""
+        """Keep them for other loads; not where they make a linkage of their own: an axle keeps but a few of those."""
         if parts.unladen.build is None or parts.unladen.build.axle.base is not None:
             return
         if len(self._put_together) >= MOST_PUT_TOGETHER:

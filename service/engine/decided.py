@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.engine.checks import CHECKS, Finding, Situation
-from service.engine.checks.finding import NOT_KNOWN
 from service.engine.decision import (
     CLEAR,
     MARGINAL,
@@ -39,9 +38,10 @@ class Decided:
     """Outcome ``codes`` (f, n) of f findings on n builds, and the ``verdict`` (n,) on each build.
 
     ``headings`` say what the findings are about. ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness
-    of the factory with their standard uncertainties. ``by_bound`` and ``by_factory`` (f, n) tell where an unknown
-    margin was condemned by its bound or acquitted by the factory's example; ``shares`` (f, n, k) are what each reading
-    contributes to the uncertainty of the margin, or of the bound where that condemned.
+    of the factory with their standard uncertainties; the latter two where some build's margin is not known.
+    ``by_bound`` and ``by_factory`` (f, n) tell where an unknown margin was condemned by its bound or acquitted by the
+    factory's example; ``shares`` (f, n, k) are what each reading contributes to the uncertainty of the margin, or of
+    the bound where that condemned.
     """
 
     codes: Codes
@@ -62,26 +62,28 @@ def findings_of(rows: Rows) -> tuple[Positions, list[Finding]]:
 
 
 def decided(findings: Sequence[Finding], rows: Rows) -> Decided:
-    """The outcomes of findings over ``rows`` with all their columns."""
-    asked = {(place, MARGIN): finding.margin for place, finding in enumerate(findings)}
-    for kind, quantities in ((BOUND, [f.bound for f in findings]), (SHORT, [f.short_of_factory for f in findings])):
-        asked |= {(place, kind): each for place, each in enumerate(quantities) if each is not NOT_KNOWN}
-    values, unsure, shares = moved(list(asked.values()), rows)
-    judged, spreads = np.full((2, len(findings), 3, rows.brought.count), np.nan)
-    places, kinds = (list(each) for each in zip(*asked, strict=True))
-    judged[places, kinds], spreads[places, kinds] = values, unsure
+    """The outcomes of findings over ``rows`` with all their columns.
+
+    Bounds, and the factory's example, are looked at where some margin is not known: they have no say elsewhere.
+    """
     headings, guard = headings_for(findings, rows), guard_factor(rows.axle.axle.policy.clear_probability)
-    codes = outcomes(judged[:, MARGIN], spreads[:, MARGIN], headings.reserves, guard)
-    unknown = codes == UNDETERMINED
+    judged, spreads = np.full((2, len(findings), 3, rows.brought.count), np.nan)
+    judged[:, MARGIN], spreads[:, MARGIN], shares = moved([finding.margin for finding in findings], rows)
+    of_decider = shares.astype(np.float32)
+    codes, applies = outcomes(judged[:, MARGIN], spreads[:, MARGIN], headings.reserves, guard), applying(findings, rows)
+    unknown = (codes == UNDETERMINED) & applies
+    places = np.flatnonzero(unknown.any(axis=1)).tolist()
+    beside = [each for place in places for each in (findings[place].bound, findings[place].short_of_factory)]
+    values, unsure, shares = moved(beside, rows)
+    judged[places, BOUND:] = values.reshape(len(places), 2, rows.brought.count)
+    spreads[places, BOUND:] = unsure.reshape(len(places), 2, rows.brought.count)
     by_bound = unknown & (judged[:, BOUND] < -NOTHING)
     by_factory = unknown & ~by_bound & no_further(judged[:, SHORT], spreads[:, SHORT], guard)
+    for place, of_bound in zip(places, shares[::2], strict=True):
+        of_decider[place, by_bound[place]] = of_bound[by_bound[place]]
     codes[by_bound] = UNSAFE
     codes[by_factory] = CLEAR
-    codes[~applying(findings, rows)] = NOT_APPLICABLE
-    of_decider = shares[: len(findings)].astype(np.float32)
-    for place in np.flatnonzero(by_bound.any(axis=1)).tolist():
-        condemned = by_bound[place]
-        of_decider[place, condemned] = shares[list(asked).index((place, BOUND)), condemned]
+    codes[~applies] = NOT_APPLICABLE
     verdict = overall(codes, headings.required)
     codes[~headings.required & (codes == UNSAFE)] = MARGINAL
     return Decided(codes, verdict, by_bound, by_factory, judged, spreads, of_decider, headings)
