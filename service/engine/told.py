@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache, partial
 from string import Formatter
 from typing import NamedTuple, cast
 
@@ -92,6 +92,8 @@ class Told(NamedTuple):
         return {"further": self.details.get("further_than_factory_mm", math.nan)}[name]
 
 
+_made: Callable[[tuple[object, ...]], Told] = partial(tuple.__new__, Told)
+"""Some twenty are made for each record: this is quicker by half than to call the class."""
 FIELDS = {name: Told._fields.index(name) for name in ("value", "limit", "margin")}
 WHOLE = ("_kg", "_mpa", "_percent")
 """Quantities that are printed without a decimal."""
@@ -155,10 +157,10 @@ def told_of(settled: Settled, row: int, places: Sequence[int]) -> list[Told]:
         limit, margin, bound = as_read[first + 1], margins[place], condemned[place]
         details = dict(zip(names[place], as_read[first + 2 : end], strict=True))
         findings.append(
-            Told(
+            _made((
                 labels[place], codes[place], margin + limit if bound else as_read[first], limit, reserves[place],
                 margin, spreads[place], bound, acquitted[place], details, place,
-            )
+            ))
         )  # fmt: skip
     return findings
 
