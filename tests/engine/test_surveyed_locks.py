@@ -8,8 +8,9 @@ from reference_axles import checks_of, part_of
 from survey_by_hand import of_axle, points_of
 from surveyed_axles import WISHBONE, with_fitted, with_points
 
-from service.engine import Reading
-from service.engine.parts import LimitStrap, Strut
+from service.engine import Reading, evaluate
+from service.engine.parts import LimitStrap, Strut, StrutTopSpacer
+from service.engine.remedies import remedies
 
 
 def placed(record) -> dict[str, float]:
@@ -90,3 +91,21 @@ def test_a_strut_of_unknown_length_on_an_axle_left_as_it_is():
     for check in axle.record()["checks"]:
         if check["required"]:
             assert check["outcome"] != "undetermined", check["because"]
+
+
+def test_a_thinner_spacer_mends_a_lock():
+    strut = part_of(Strut, extended_length_mm=680, closed_length_mm=440, seat_offset_mm=296)
+
+    def outcome(thickness_mm):
+        spacer = part_of(StrutTopSpacer, thickness_mm=thickness_mm)
+        return checks_of(WISHBONE.record([strut, spacer]))["linkage_lock"]["outcome"]
+
+    verdicts = evaluate([WISHBONE.build([strut, part_of(StrutTopSpacer, thickness_mm=60)])])
+    (told,) = (
+        remedy.told
+        for remedy in remedies(verdicts, [0])[0]
+        if (remedy.told["check"], remedy.kind) == ("linkage_lock", "strut_top_spacer")
+    )
+    thin = told["becomes"]
+    assert 55.0 < thin < 60.0
+    assert (outcome(thin), outcome(thin + told["step"])) == ("clear", "marginal")

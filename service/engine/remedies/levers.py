@@ -107,7 +107,7 @@ MENDING: dict[str, tuple[str, ...]] = {
     "spring_retention": ("free_length", "more_spring_spacer", "extended_length", "strap"),
     "leaf_over_deflection": ("stop_spacer", "max_deflection"),
     "shackle_past_line": ("extended_length", "strap", "own_limit"),
-    "linkage_lock": ("stop_spacer", "extended_length", "strap"),
+    "linkage_lock": ("top_spacer", "stop_spacer", "extended_length", "strap"),
     "tyre_clearance": ("stop_spacer", "tyre_diameter", "tyre_width"),
     "brake_hose": (*AT_DROOP, "block", "shackle_length"),
     "axle_rating": ("mass",),
