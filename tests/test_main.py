@@ -59,6 +59,9 @@ def test_without_keys_it_answers_to_its_own_names_alone(serve, path):
     port = address.rpartition(":")[2]
     for name in (f"localhost:{port}", f"127.0.0.1:{port}", f"[::1]:{port}", "till.localhost"):
         assert httpx.get(f"{address}{path}", headers={"Host": name}).status_code == 200
+    with socket.create_connection(("127.0.0.1", int(port))) as nameless:
+        nameless.sendall(f"GET {path} HTTP/1.0\r\n\r\n".encode())
+        assert nameless.makefile("rb").readline().split()[1] == b"200"
     refused = httpx.get(f"{address}{path}", headers={"Host": f"shop.example:{port}"})
     assert refused.status_code == 421
     assert refused.json()["type"] == "/problems/host-unknown"

@@ -17,9 +17,9 @@ class HostUnknownError(Exception):
 
 
 def refuse_other_names(scope: Scope) -> None:
-    """Raises ``HostUnknownError``."""
+    """Raises ``HostUnknownError``. What states no name at all is no browser."""
     host = next((value.decode("latin-1") for name, value in scope["headers"] if name == b"host"), "")
-    if not is_this_machine(host):
+    if host and not is_this_machine(host):
         raise HostUnknownError(f"This service was asked for under the name {host[:255]}.")
 
 
