@@ -226,11 +226,12 @@ class CurveSet:
             told[some, :, :own] = _cubic(blocks[..., :own], here[..., :own])
         low, high = self.ends_mm.take(piece)[..., None], self.ends_mm.take(piece + 1)[..., None]
         elsewhere = ((arch_to_hub_mm <= low) | (arch_to_hub_mm > high)).any(axis=-1)
-        for p, row in np.argwhere(elsewhere) if elsewhere.any() else ():
+        if elsewhere.any():
             column = np.where(np.arange(along.shape[-1]) < own, np.arange(along.shape[-1]), 0)
-            there = self.at(arch_to_hub_mm[p, row], column)
-            for j in np.flatnonzero(place == p):
-                told[j, row] = there[self.names[curve[j]]]
+            there = self.at(arch_to_hub_mm[elsewhere], column)
+            at_place, build = np.nonzero(elsewhere)
+            for row, which, p in zip(told, curve, place, strict=True):
+                row[build[at_place == p]] = there[self.names[which]][at_place == p]
         return told
 
 
