@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from contextlib import closing
 
 import pytest
 from asgi_client import Client
@@ -9,6 +10,7 @@ from throwaway_postgres import new_database, new_name, running_server
 
 from service.api.demo import load_demo
 from service.app import create_app
+from service.catalogue.references import References
 from service.catalogue.upgrade import migrate
 from service.database import Database
 from service.settings import Settings
@@ -71,6 +73,20 @@ def settings(demo_database, tmp_path):
     file = tmp_path / "service.sqlite3"
     shutil.copy(demo_database, file)
     return Settings(database_url=f"sqlite:///{file}")
+
+
+@pytest.fixture
+def database(settings):
+    """A database with the demo catalogue, of the test's own."""
+    with closing(Database(settings.database_url)) as database:
+        yield database
+
+
+@pytest.fixture
+def references(database):
+    """What evaluations know of the catalogue in it."""
+    with closing(References(database)) as references:
+        yield references
 
 
 @pytest.fixture

@@ -9,15 +9,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
-from service.catalogue.upgrade import ready_database
 from service.database import UNREACHABLE, Database, canonical, database_address
-
-
-@pytest.fixture
-def database(settings):
-    database = ready_database(settings.database_url)
-    yield database
-    database.close()
 
 
 @pytest.mark.parametrize(

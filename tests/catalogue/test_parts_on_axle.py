@@ -3,9 +3,7 @@
 import pytest
 
 from service.catalogue.combination import combine, is_at_hand
-from service.catalogue.references import References
 from service.catalogue.revisions import PARTS, current, revise
-from service.catalogue.upgrade import ready_database
 from service.engine.refusal import RefusedError
 
 SPACER, SPRING = {"sku": "KES-TOP-20", "quantity": 1}, {"sku": "KES-SPR-4030", "quantity": 1}
@@ -35,20 +33,6 @@ QUESTIONS = [
     question([SPACER, BAR], load={"accessories": [FRIDGE]}),
     question([]),
 ]
-
-
-@pytest.fixture
-def database(settings):
-    database = ready_database(settings.database_url)
-    yield database
-    database.close()
-
-
-@pytest.fixture
-def references(database):
-    references = References(database)
-    yield references
-    references.close()
 
 
 def refusal(catalogue, asked):

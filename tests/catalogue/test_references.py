@@ -19,13 +19,6 @@ QUESTION = {
 
 
 @pytest.fixture
-def database(settings):
-    database = ready_database(settings.database_url)
-    yield database
-    database.close()
-
-
-@pytest.fixture
 def statements(database):
     seen = []
     event.listen(database.engine, "before_cursor_execute", lambda *arguments: seen.append(arguments[2]))

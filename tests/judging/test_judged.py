@@ -2,12 +2,8 @@
 
 import json
 
-import pytest
-
 from service.catalogue.combination import combine
-from service.catalogue.references import References
 from service.catalogue.revisions import PARTS, current, revise
-from service.catalogue.upgrade import ready_database
 from service.engine.refusal import RefusedError
 from service.judging.judge import judge, judge_all
 
@@ -22,20 +18,6 @@ def question(**changes):
         "policy": "standard",
         **changes,
     }
-
-
-@pytest.fixture
-def database(settings):
-    database = ready_database(settings.database_url)
-    yield database
-    database.close()
-
-
-@pytest.fixture
-def references(database):
-    references = References(database)
-    yield references
-    references.close()
 
 
 def test_id_and_time_are_put_in_and_nothing_else_differs(references):

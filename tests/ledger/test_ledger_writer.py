@@ -8,16 +8,8 @@ from entries import entry
 from sqlalchemy import event
 from sqlalchemy.exc import IntegrityError, OperationalError
 
-from service.catalogue.upgrade import ready_database
 from service.ledger.records import RecordFilter, UnknownRecordError, record_body, records
 from service.ledger.writer import LedgerWriter
-
-
-@pytest.fixture
-def database(settings):
-    database = ready_database(settings.database_url)
-    yield database
-    database.close()
 
 
 @pytest.fixture

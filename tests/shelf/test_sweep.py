@@ -13,20 +13,13 @@ from service.__main__ import main
 from service.api.interchange.load import load
 from service.api.interchange.naming import source_file
 from service.catalogue.revisions import PARTS, VEHICLES, current, revise, withdraw
-from service.database import Database, canonical
+from service.database import canonical
 from service.shelf import workers
 from service.shelf.standing import VERDICTS
 from service.shelf.sweeping import Sweep, Swept, sweep
 from service.shelf.workers import ClusterError
 
 ALONE = Sweep(processes=1)
-
-
-@pytest.fixture
-def database(settings):
-    opened = Database(settings.database_url)
-    yield opened
-    opened.close()
 
 
 def table(database):

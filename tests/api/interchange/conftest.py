@@ -10,13 +10,6 @@ from service.database import Database
 
 
 @pytest.fixture
-def database(settings):
-    opened = Database(settings.database_url)
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
 def empty(database, request, tmp_path):
     """A second database of the same sort, without anything in it."""
     with _new_address(database, request, tmp_path) as address:
