@@ -126,4 +126,4 @@ def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
 def _stance(build: Positions, rows: Rows) -> Array:
     """Camber and toe at the four positions, one after the other; nothing on an axle that was not surveyed."""
     surveyed = rows.axle.travel.surveyed
-    return build.followers if surveyed is None else build.followers[followed_of(surveyed.angles.names).ends :]
+    return build.followers if surveyed is None else build.followers[followed_of(surveyed.angles.names).stance :]

@@ -1,5 +1,5 @@
-"""What follows the wheel on a surveyed axle, read where somebody asks for it: angles at the ends of the travel, camber
-and toe at every position.
+"""What follows the wheel on a surveyed axle, read where somebody asks for it: angles at the ends of the travel, the
+hose at full droop, camber and toe at every position.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ STANCE = ("camber", "toe")
 class Followed(NamedTuple):
     """The rows of what follows the wheel: ``names[i]`` at the position ``places[i]``.
 
-    First ``angles`` angles, then ``ends`` less ``angles`` times plunge, either way, then camber and toe at the four
-    positions. ``curve`` (q,) is the place of each among the curves.
+    First ``angles`` angles; up to ``ends`` plunge, either way; up to ``stance`` the span of the hose, if that was
+    surveyed; then camber and toe at the four positions. ``curve`` (q,) is the place of each among the curves.
     """
 
     names: tuple[str, ...]
@@ -37,26 +37,28 @@ class Followed(NamedTuple):
     place: NDArray[np.intp]
     angles: int
     ends: int
+    stance: int
 
 
 @lru_cache(64)
 def followed_of(curves: tuple[str, ...]) -> Followed:
     """What is asked of a survey that has these curves.
 
-    >>> followed = followed_of(("camber", "toe", "outer_cv"))
-    >>> followed.names[:2], followed.places[:2], followed.angles, followed.ends
-    (('outer_cv', 'camber'), (0, 0), 1, 1)
+    >>> followed = followed_of(("camber", "toe", "outer_cv", "hose_span"))
+    >>> followed.names[:3], followed.angles, followed.ends, followed.stance
+    (('outer_cv', 'hose_span', 'camber'), 1, 1, 2)
     """
     angles = [(name, place) for name, places in ANGLES.items() if name in curves for place in places]
     plunge = [("plunge", place) for place in ENDS if "plunge" in curves]
+    hose = [("hose_span", FULL_DROOP)] if "hose_span" in curves else []
     stance = [(name, place) for name in STANCE for place in range(len(NAMES))]
-    names, places = zip(*angles, *plunge, *stance, strict=True)
-    curve = np.array([curves.index(name) for name in names])
-    return Followed(names, places, curve, np.array(places), len(angles), len(angles) + len(plunge))
+    names, places = zip(*angles, *plunge, *hose, *stance, strict=True)
+    curve, ends = np.array([curves.index(name) for name in names]), len(angles) + len(plunge)
+    return Followed(names, places, curve, np.array(places), len(angles), ends, ends + len(hose))
 
 
 def followers(surveyed: Surveyed, arch_to_hub_mm: Array, own: int) -> Array:
-    """Angles and plunge, camber and toe, (q, n, K) degrees and mm, in the order of ``followed_of``.
+    """Angles and plunge, hose, camber and toe, (q, n, K) degrees and mm, in the order of ``followed_of``.
 
     ``arch_to_hub_mm`` (4, n, K); the first ``own`` columns are the curves' own, all others use the one as read.
     """

@@ -11,6 +11,7 @@ from service.engine.parts import (
     BumpStop,
     BumpStopSpacer,
     DifferentialSpacer,
+    Strut,
     StrutTopSpacer,
     UpperArm,
 )
@@ -279,3 +280,16 @@ def test_a_rise_at_which_the_factorys_joint_binds_says_nothing_of_another_arms()
     assert checks_of(binding_in_bump(440.0).record([arm]))["upper_ball_joint"] == of_arm
     told = checks_of(binding_in_bump(600.0).record())["upper_ball_joint"]
     assert (told["outcome"], told["at"], told["quantity"]) == ("unsafe", "full_bump", "arch_to_hub_mm")
+
+
+def test_how_far_the_hose_has_to_reach_is_told():
+    longer = part_of(Strut, extended_length_mm=660, closed_length_mm=462, seat_offset_mm=296)
+    by_hand = of_axle(WISHBONE)
+    factory, extended = (
+        by_hand.hose(by_hand.pose(by_hand.angle_where(by_hand.strut, np.array([[length]]))))[0, 0]
+        for length in (WISHBONE.envelope.fitted.strut.extended_length_mm.value, 660.0)
+    )
+    told = checks_of(WISHBONE.record([longer]))["brake_hose"]["details"]
+    assert told["factory_hose_span_mm"] == pytest.approx(factory, abs=CLOSE_MM)
+    assert told["hose_span_mm"] == pytest.approx(extended, abs=CLOSE_MM)
+    assert extended > factory + 1.0

@@ -7,6 +7,7 @@ its limit is then an angle, unless only the arch-to-hub is known.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -86,7 +87,7 @@ def joints(at: Situation) -> list[Finding]:
         *(_at_droop(at, j, less_drop, by_drop[j]) for j in axle.traits.ball_joints if np.any(by_drop[j])),
         *(_at_bump(at, j, less_rise, by_rise[j]) for j in axle.traits.ball_joints if np.any(by_rise[j])),
         *(_at_droop(at, j, less_drop, by_drop[j]) for j in axle.traits.drive_joints if np.any(by_drop[j])),
-        _at_droop(at, "brake_hose", less_drop, applies=True),
+        _hose_at_droop(at, less_drop),
         *_hose_articulated(at),
     ]
 
@@ -119,6 +120,16 @@ def _at_droop(at: Situation, joint: str, less_drop: Gained, applies: bool | Flag
         short_of_factory=_unless_replaced(at, joint, gained),
         details={"further_than_factory_mm": less_drop.further},
     )
+
+
+def _hose_at_droop(at: Situation, less_drop: Gained) -> Finding:
+    """The brake hose as any joint; of a surveyed one its span, from fixing to fixing, is told too."""
+    finding, surveyed = _at_droop(at, "brake_hose", less_drop, applies=True), at.rows.axle.travel.surveyed
+    if surveyed is None or "hose_span" not in surveyed.angles.names:
+        return finding
+    row = followed_of(surveyed.angles.names).ends
+    spans = {"hose_span_mm": at.build.followers[row], "factory_hose_span_mm": at.factory.followers[row]}
+    return replace(finding, details={**finding.details, **spans})
 
 
 def _at_bump(at: Situation, joint: str, less_rise: Gained, applies: bool | Flags) -> Finding:
