@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from typing import NoReturn
 
@@ -61,7 +62,9 @@ def _first_line(error: Exception) -> str:
 
 
 def run() -> NoReturn:
-    sys.exit(main())
+    status = main()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # how it went has been told; Ctrl-C cannot change it any more
+    sys.exit(status)
 
 
 if __name__ == "__main__":

@@ -68,6 +68,12 @@ class ScopeMissingError(ProblemError):
     kind = "scope-missing"
 
 
+class HostUnknownError(ProblemError):
+    """A service without keys, asked for under a name that is not its machine's own."""
+
+    kind = "host-unknown"
+
+
 class NotFoundError(ProblemError):
     kind = "not-found"
 

@@ -75,8 +75,9 @@ def decided(findings: Sequence[Finding], rows: Rows) -> Decided:
     places = np.flatnonzero(unknown.any(axis=1)).tolist()
     beside = [each for place in places for each in (findings[place].bound, findings[place].short_of_factory)]
     values, unsure, shares = moved(beside, rows)
-    judged[places, BOUND:] = values.reshape(len(places), 2, rows.brought.count)
-    spreads[places, BOUND:] = unsure.reshape(len(places), 2, rows.brought.count)
+    for of_beside, numbers in ((judged, values), (spreads, unsure)):
+        each = numbers.reshape(len(places), 2, rows.brought.count)
+        of_beside[places, BOUND:] = np.where(unknown[places, None], each, np.nan)
     by_bound = unknown & (judged[:, BOUND] < -NOTHING)
     by_factory = unknown & ~by_bound & no_further(judged[:, SHORT], spreads[:, SHORT], guard)
     for place, of_bound in zip(places, shares[::2], strict=True):
