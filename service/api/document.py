@@ -24,8 +24,8 @@ KEY = {
     "scheme": "bearer",
     "description": (
         "A key that the service's operator issues, for some of the scopes `evaluate`, `catalogue` and `admin` (which "
-        "has all). A service that only its own machine can reach may run without; it then answers to `localhost` and to "
-        "numbers alone, and to any other name in Host with 421."
+        "has all). A service that only its own machine can reach may run without; it then answers to `localhost` and "
+        "to numbers alone, and to any other name in Host with 421."
     ),
 }
 IDEMPOTENCY_KEY = {
