@@ -25,12 +25,10 @@ from service.engine.decision import (
 from service.engine.headings import Headings, headings_of
 from service.engine.positions import Positions, positions_of
 from service.engine.rows import Rows
-from service.engine.sensitivity import Array, contributions
+from service.engine.sensitivity import BLOCK_NUMBERS, Array, contributions
 
 MARGIN, BOUND, SHORT = range(3)
 """The places of what a finding is judged by."""
-BLOCK_NUMBERS = 32_768
-"""So many numbers are worked on at once: they stay in the processor's cache, and small batches are one block."""
 
 
 @dataclass(frozen=True, slots=True)

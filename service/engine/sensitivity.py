@@ -16,6 +16,8 @@ from service.engine.reading import RECTANGULAR
 
 Array = NDArray[np.float64]
 
+BLOCK_NUMBERS = 32_768
+"""So many numbers are worked on at once: they stay in the processor's cache, and small batches are one block."""
 STEP = 1e-6
 """Relative step of a moved reading: its error, of the order of the step, is far below any reading's meaning."""
 

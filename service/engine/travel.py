@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from service.engine.sensitivity import Array
+from service.engine.sensitivity import BLOCK_NUMBERS, Array
 
 NEWTON_ROUNDS = 12
 HALVINGS = 60
@@ -25,8 +25,6 @@ LAST_STEP_MM = 1e-6
 reading. What has settled stays, so that a batch and a single build agree.
 """
 FEW = 1024
-BLOCK_NUMBERS = 32_768
-"""So many numbers of several curves are worked on at once: they stay in the processor's cache."""
 FLATTEST = 1e-9
 OVER_MM = 1e-2
 """How far past the end of its piece a position may come out: a moved reading moves the piece's end by less."""
