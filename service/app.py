@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
 from functools import partial
 
@@ -25,6 +24,7 @@ from service.counter.door import DoorShutError
 from service.counter.job_sheet import SHEETS
 from service.database import Database
 from service.idempotency.turns import Turns
+from service.judging.batches import Batches
 from service.judging.current import Current
 from service.judging.ready import ReadyAnswers
 from service.judging.search_queue import SearchQueue
@@ -32,6 +32,7 @@ from service.judging.together import Together
 from service.keys.issuing import any_key_in_force
 from service.keys.ring import KeyRing
 from service.ledger.writer import LedgerWriter
+from service.process_pool import spare_cores
 from service.settings import PREFIX, Settings, StartRefusedError
 from service.web import Service
 
@@ -93,8 +94,9 @@ def open_service(settings: Settings) -> Service:
         _refuse_without_keys(database, settings)
     if settings.demo and database.embedded:
         load_demo(database)
-    ledger, batches = LedgerWriter(database), ThreadPoolExecutor(1)
-    references = References(database)
+    ledger, references = LedgerWriter(database), References(database)
+    processes = spare_cores(1) if settings.batch_processes is None else settings.batch_processes
+    batches = Batches(references, settings.database_url, settings.database_timeout_s, processes)
     return Service(
         settings,
         database,

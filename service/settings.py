@@ -32,6 +32,7 @@ class Settings:
     max_import_bytes: int = 67_108_864
     demo: bool = True
     keys: str = "auto"
+    batch_processes: int | None = None
     rate_limit: str = "60000/minute"
     rate_limit_without_key: str = "600000/minute"
     rate_limit_store: str = "memory://"
@@ -104,6 +105,11 @@ def _whole(text: str, least: int, most: int) -> int:
     return int(text)
 
 
+def _processes(text: str) -> int | None:
+    """How many, or None for as many as there are cores for."""
+    return None if text.lower() == "auto" else _whole(text, 0, 64)
+
+
 def _host(text: str) -> str:
     if not text or any(sign.isspace() or sign == "/" for sign in text):
         raise ValueError("expected an address such as 127.0.0.1.")
@@ -167,6 +173,7 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "max_import_bytes": _bytes,
     "demo": _boolean,
     "keys": _keys,
+    "batch_processes": _processes,
     "rate_limit": _rate,
     "rate_limit_without_key": _rate,
     "rate_limit_store": _rate_store,

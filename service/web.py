@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
@@ -20,8 +18,8 @@ from service.catalogue.references import References
 from service.database import Database, utc_now
 from service.engine.refusal import RefusedError
 from service.idempotency.turns import Turns
+from service.judging.batches import Batches
 from service.judging.current import Current
-from service.judging.judge import judge_all
 from service.judging.judged import Judged, judged
 from service.judging.mending import mended, wants_remedies
 from service.judging.ready import Ready, ReadyAnswers
@@ -47,12 +45,13 @@ class Service:
     ready: ReadyAnswers
     current: Current
     together: Together
-    batches: ThreadPoolExecutor
+    batches: Batches
     keys: KeyRing
     turns: Turns
     searches: SearchQueue
 
     def close(self) -> None:
+        self.batches.close()
         self.searches.close()
         self.ledger.close()
         self.keys.close()
@@ -136,11 +135,9 @@ async def decide_all(
 ) -> list[Decided | RefusedError]:
     """Judge many checked questions at once, in their order.
 
-    It takes so long that it is done beside the event loop, one batch after the other. The records of all that are kept
-    are durable when this returns; where they cannot be, none of them is.
+    The records of all that are kept are durable when this returns; where they cannot be, none of them is.
     """
-    loop, questions = asyncio.get_running_loop(), [each.question for each in asked]
-    verdicts = await loop.run_in_executor(service.batches, judge_all, service.references, questions)
+    verdicts = await service.batches.judge_all([each.question for each in asked])
     entries: list[Entry] = []
     decided = [
         each if isinstance(each, RefusedError) else _decided(each, entries, keep=question.keep)

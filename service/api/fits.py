@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from typing import Annotated, Any
 
 import orjson
@@ -62,7 +61,7 @@ async def read_fits(
     shelf, job = await run_in_threadpool(_read, service, axle, query.kind)
     made: list[Judgement] = []
     if job is not None:  # one such list after the other, beside the event loop, as batches are
-        made = await asyncio.get_running_loop().run_in_executor(service.batches, judge_shelf, job)
+        made = await service.batches.run(judge_shelf, job)
     body = await run_in_threadpool(_written, shelf, made, query.kind)
     return Response(body, 200, headers, "application/json")
 

@@ -22,6 +22,7 @@ from service import __version__
 from service.app import create_app
 from service.logs import log_config
 from service.metrics import FOLDER_VARIABLE
+from service.process_pool import spare_cores
 from service.settings import PREFIX, Settings, StartRefusedError, read_settings
 from service.worker_process import leave_what_lasts, settle_down
 
@@ -71,6 +72,8 @@ def _serve_together(settings: Settings, listener: socket.socket, workers: int) -
     create_app(settings).state.service.close()  # whatever is in the way is told once, and not by each worker
     with tempfile.TemporaryDirectory(prefix="coilgap-") as counted:
         os.environ.setdefault(FOLDER_VARIABLE, counted)
+        if settings.batch_processes is None:  # no worker knows how many others there are
+            os.environ[f"{PREFIX}BATCH_PROCESSES"] = str(spare_cores(workers))
         config = _config(settings, "service.commands.serve:worker_app", factory=True, workers=workers)
         supervisor = _AnnouncingSupervisor(config, [listener])
         supervisor.run()

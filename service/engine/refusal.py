@@ -21,5 +21,8 @@ class RefusedError(ValueError):
     """Raised with every fault found, not only the first; no verdict is given on refused input."""
 
     def __init__(self, faults: list[Fault]) -> None:
-        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+        super().__init__(faults)  # as it is, so that another process can make the same again
         self.faults = tuple(faults)
+
+    def __str__(self) -> str:
+        return "; ".join(f"{fault.pointer}: {fault.detail}" for fault in self.faults)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from service.catalogue.combination import Combination, combine, look_up
-from service.catalogue.references import Lookup, References
+from service.catalogue.references import Lookup
 from service.engine import evaluate
 from service.engine.refusal import RefusedError
 from service.engine.remedies import remedies
@@ -25,9 +25,8 @@ def judge(catalogue: Lookup, question: Question) -> Judged:
     return judged(combination, question, mended(verdicts.record(0), question, combination, found[0] if found else ()))
 
 
-def judge_all(references: References, questions: Sequence[Question]) -> list[Judged | RefusedError]:
-    """A verdict or a refusal for each question, in their order, all at one state of the catalogue."""
-    catalogue = references.standing()
+def judge_all(catalogue: Lookup, questions: Sequence[Question]) -> list[Judged | RefusedError]:
+    """A verdict or a refusal for each question, in their order."""
     look_up(catalogue, questions)
     combined = [_combined(catalogue, question) for question in questions]
     places = [place for place, each in enumerate(combined) if isinstance(each, Combination)]

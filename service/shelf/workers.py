@@ -4,18 +4,14 @@ of it: ``judge_shelf`` is a pure function of the job.
 
 from __future__ import annotations
 
-import os
-import signal
-import threading
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Future, wait
 from contextlib import contextmanager
-from multiprocessing import get_context, parent_process
 from typing import Any
 
 from service.engine import ENGINE_VERSION
+from service.process_pool import begin_pool, cores_at_hand
 from service.shelf.judging import Judgement, ShelfJob, judge_shelf
-from service.worker_process import settle_down
 
 Done = Iterator[tuple[ShelfJob, list[Judgement]]]
 Judge = Callable[[Iterable[ShelfJob]], Done]
@@ -35,7 +31,7 @@ def judging(processes: int | None, scheduler: str | None) -> Iterator[Judge]:
 
     Raises ``ClusterError``.
     """
-    processes = processes or os.cpu_count() or 1
+    processes = processes or cores_at_hand()
     if scheduler is not None:
         with _cluster(scheduler) as (submit, workers):
             yield lambda jobs: _as_they_come(jobs, submit, AHEAD * workers)
@@ -65,41 +61,13 @@ def _done(under_way: dict[Future[list[Judgement]], ShelfJob]) -> Done:
 
 @contextmanager
 def _pool(processes: int) -> Iterator[Submit]:
-    with ProcessPoolExecutor(processes, get_context("spawn"), _begin) as pool:
-        with _ctrl_c_ignored():  # new processes inherit it, from their first step on
-            for _ in range(processes):
-                pool.submit(os.getpid)
+    pool, _ = begin_pool(processes)
+    with pool:
         try:
             yield lambda job: pool.submit(judge_shelf, job)
         except BaseException:  # an interrupt too: what has not begun shall not
             pool.shutdown(wait=False, cancel_futures=True)
             raise
-
-
-@contextmanager
-def _ctrl_c_ignored() -> Iterator[None]:
-    """Ctrl-C goes to all processes of a terminal; the sweeping one hears it, and ends the others."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGINT, before)
-
-
-def _begin() -> None:
-    """In a new process of the pool: it shall not outlive the sweeping one, however that ends."""
-    threading.Thread(target=_end_with_the_sweep, daemon=True).start()
-    settle_down()
-
-
-def _end_with_the_sweep() -> None:
-    sweeping = parent_process()
-    if sweeping is not None:
-        sweeping.join()
-        os._exit(1)
 
 
 @contextmanager

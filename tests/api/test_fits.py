@@ -1,5 +1,6 @@
 """The shelf check over HTTP: for each part on sale what an evaluation of it alone says, and no answer out of date."""
 
+import asyncio
 import threading
 
 import orjson
@@ -125,7 +126,7 @@ def test_what_is_judged_on_the_spot_is_judged_where_batches_are(client, monkeypa
 
     monkeypatch.setattr("service.api.fits.judge_shelf", judged)
     fits(client)
-    assert threads == [client.app.state.service.batches.submit(threading.current_thread).result()]
+    assert threads == [asyncio.run(client.app.state.service.batches.run(threading.current_thread))]
 
 
 @pytest.mark.parametrize("change", ["part", "axle", "vehicle", "kit's part"])

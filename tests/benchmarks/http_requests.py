@@ -1,12 +1,13 @@
-"""How many evaluations a second one process answers over HTTP, beside a bare endpoint of the same framework.
+"""How many evaluations a second one service answers over HTTP, beside a bare endpoint of the same framework.
 
     python tests/benchmarks/http_requests.py [--rounds 5] [--requests 600] [--batch 500] [--database-url URL]
 
 The bare endpoint validates the same body by the same model and answers with ready bytes of the same size. The loads
 take turns, and each round's figures are compared with that round's bare ones: whoever else uses the machine then slows
 all of them alike. What is printed are the medians over the rounds. Batches are also compared with single requests, one
-after the other and over many connections. The counter page is asked for by one reader, so its p50 is how long a verdict
-takes to come to the counter. A database that is named must be empty; else SQLite is used.
+after the other and over many connections; where there are cores for them, they are judged by other processes than the
+one that answers. The counter page is asked for by one reader, so its p50 is how long a verdict takes to come to the
+counter. A database that is named must be empty; else SQLite is used.
 """
 
 import argparse
@@ -14,6 +15,7 @@ import tempfile
 from collections.abc import Callable
 from itertools import count, product
 from statistics import median
+from time import sleep
 from typing import NamedTuple
 from urllib.parse import urlencode
 
@@ -21,8 +23,12 @@ from demo_combination import DUTY, END, LIFT, OCCUPANTS_KG, VEHICLE, request_bod
 from keep_alive_client import CONNECTIONS, Load, ask, get, load, post
 from served import bare_app, real_app, serving
 
+from service.process_pool import spare_cores
+
 PATH = "/v1/evaluations"
 WARM_UP = 64
+S_TO_BEGIN = 5
+"""In which the processes for batches begin, which the first batch calls for."""
 BARE_SHARE, ONE_BY_ONE_SHARE, BATCHES_SHARE = 3, 0.2, 2
 """The bare endpoint is asked more often: its round should last about as long as the others. So with the other two."""
 NUMBERS = count(1)
@@ -69,6 +75,7 @@ def main() -> None:
         ready = ask(real, post(PATH, asked)).body
         with serving(bare_app, ready) as bare:
             print(f"{CONNECTIONS} connections, {len(asked)} bytes asked, {len(ready)} bytes answered", flush=True)
+            print(f"batches on {spare_cores(1) or 'no'} processes of their own", flush=True)
             _report(_rounds(_kinds(real, bare, options.batch), options.rounds, options.requests))
 
 
@@ -116,6 +123,7 @@ def _new_body(*, record: bool) -> bytes:
 def _rounds(kinds: dict[str, Kind], rounds: int, requests: int) -> dict[str, list[Figures]]:
     for kind in kinds.values():
         kind.run(WARM_UP)
+    sleep(S_TO_BEGIN)
     taken: dict[str, list[Figures]] = {name: [] for name in kinds}
     for _ in range(rounds):
         for name, kind in kinds.items():

@@ -59,7 +59,7 @@ def serving(factory: AppFactory, argument: str | bytes) -> Iterator[int]:
     """The port of a process that serves ``factory(argument)``, until the block ends."""
     context = multiprocessing.get_context("spawn")
     port, child = context.Pipe(duplex=False)
-    process = context.Process(target=_serve, args=(factory, argument, child), daemon=True)
+    process = context.Process(target=_serve, args=(factory, argument, child))
     process.start()
     child.close()
     try:

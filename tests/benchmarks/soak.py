@@ -3,8 +3,9 @@
     python tests/benchmarks/soak.py [--seconds 600] [--database-url URL]
 
 Bursts of questions, new and repeated, kept and not kept, single and in batches, each followed by a pause of the same
-length. Printed are the resident memory of the process that answers, how many evaluations it has given, and at the end
-how much it grew from the second fifth of the time, when its caches are full, to the last.
+length. Printed are the resident memory of the process that answers and of those that it has begun for batches, how many
+evaluations were given, and at the end how much it grew from the second fifth of the time, when all caches are full, to
+the last.
 """
 
 import argparse
@@ -23,7 +24,7 @@ from served import real_app, serving
 
 PATH = "/v1/evaluations"
 NUMBERS = count(1)
-BURST, BATCH = 100, 20
+BURST, BATCH = 100, 80
 LINES = 20
 
 
@@ -71,8 +72,13 @@ def _new(*, record: bool) -> bytes:
 
 def _memory_of_the_server() -> Callable[[], float]:
     (server,) = multiprocessing.active_children()
-    status = Path(f"/proc/{server.pid}/status")
-    return lambda: int(re.search(r"VmRSS:\s+(\d+)", status.read_text("ascii"))[1]) / 1024
+    begun = Path(f"/proc/{server.pid}/task/{server.pid}/children")
+    return lambda: sum(map(_resident_mb, (server.pid, *begun.read_text("ascii").split())))
+
+
+def _resident_mb(process: int | str) -> float:
+    status = Path(f"/proc/{process}/status").read_text("ascii")
+    return int(re.search(r"VmRSS:\s+(\d+)", status)[1]) / 1024
 
 
 def _report(taken: list[float]) -> None:

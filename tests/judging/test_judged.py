@@ -49,18 +49,18 @@ def test_many_at_once_are_judged_as_each_by_itself(references):
         question(parts=[], duty="rock_and_articulation"),
         question(axle={"vehicle": "wendrith-4-estate", "end": "front"}, parts=[]),
     ]
-    together = judge_all(references, questions)
+    together = judge_all(references.standing(), questions)
     assert [each.body(ID, TIME) for each in together] == [judge(references, each).body(ID, TIME) for each in questions]
 
 
 def test_one_that_is_refused_leaves_the_others_as_they_are(references):
     unknown = question(parts=[{"sku": "NO-SUCH", "quantity": 1}])
-    first, refused, last = judge_all(references, [question(), unknown, question(parts=[])])
+    first, refused, last = judge_all(references.standing(), [question(), unknown, question(parts=[])])
     assert isinstance(refused, RefusedError)
     assert refused.faults[0].pointer == "/parts/0/sku"
     assert first.body(ID, TIME) == judge(references, question()).body(ID, TIME)
     assert last.body(ID, TIME) == judge(references, question(parts=[])).body(ID, TIME)
-    assert isinstance(judge_all(references, [unknown])[0], RefusedError)
+    assert isinstance(judge_all(references.standing(), [unknown])[0], RefusedError)
 
 
 def test_a_verdict_holds_until_something_that_it_rests_on_is_changed(references, database):

@@ -7,9 +7,9 @@ import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
-from pathlib import Path
 
 import pytest
+from process_groups import SECONDS_TO_END, ends, wait_for_workers
 from sqlalchemy import select
 
 from service.__main__ import main
@@ -21,7 +21,6 @@ from service.shelf.sweeping import Sweep, Swept, sweep
 from service.shelf.workers import ClusterError, judging
 
 ALONE = Sweep(processes=1)
-SECONDS_TO_END = 20
 
 
 @pytest.fixture
@@ -108,33 +107,6 @@ def sweeping(settings):
         env={**os.environ, "COILGAP_DATABASE_URL": settings.database_url},
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
     )  # fmt: skip
-
-
-def ends(group):
-    """Whether a group of processes comes to its end, all of it."""
-    for _ in range(SECONDS_TO_END * 10):
-        if not any(is_of(group, stat) for stat in Path("/proc").glob("[0-9]*/stat")):
-            return True
-        time.sleep(0.1)
-    return False
-
-
-def is_of(group, stat):
-    """Whether a process is in a group and alive: its state, its parent and its group come after its name."""
-    try:
-        state, _, found, *_ = stat.read_text().rpartition(")")[2].split()
-    except OSError:  # it has just ended
-        return False
-    return found == str(group) and state != "Z"
-
-
-def wait_for_workers(sweep_process):
-    """Until the sweep has processes of its own."""
-    children = Path(f"/proc/{sweep_process.pid}/task/{sweep_process.pid}/children")
-    while sweep_process.poll() is None:
-        if len(children.read_text().split()) > 2:  # two and the one that looks after their semaphores
-            return
-        time.sleep(0.01)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="looks into /proc")
