@@ -107,7 +107,12 @@ def _whole(text: str, least: int, most: int) -> int:
 
 def _processes(text: str) -> int | None:
     """How many, or None for as many as there are cores for."""
-    return None if text.lower() == "auto" else _whole(text, 0, 64)
+    if text.lower() == "auto":
+        return None
+    try:
+        return _whole(text, 0, 64)
+    except ValueError:
+        raise ValueError("say auto (as there are cores for), or a whole number from 0 to 64.") from None
 
 
 def _host(text: str) -> str:

@@ -63,6 +63,7 @@ def test_every_setting_is_read():
         ("COILGAP_MAX_BODY_BYTES", "0", "from 1024"),
         ("COILGAP_DEMO", "yes", "say true or false"),
         ("COILGAP_KEYS", "none", "say auto"),
+        ("COILGAP_BATCH_PROCESSES", "many", "say auto (as there are cores for), or a whole number from 0 to 64"),
         ("COILGAP_RATE_LIMIT", "100", "expected a rate such as"),
         ("COILGAP_RATE_LIMIT", "0/minute", "expected a rate such as"),
         ("COILGAP_RATE_LIMIT_WITHOUT_KEY", "1/week", "expected a rate such as"),
