@@ -12,7 +12,7 @@ import asyncio
 import logging
 import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from itertools import chain
 from typing import NamedTuple, TypeVar
 
@@ -64,10 +64,10 @@ class Batches:
         return await asyncio.get_running_loop().run_in_executor(self._thread, function, *arguments)
 
     def close(self) -> None:
-        """End the processes, each after the piece that it is at."""
-        self._thread.shutdown(cancel_futures=True)
-        if self._pool is not None:
-            self._pool.shutdown(cancel_futures=True)
+        """End the processes, each after the piece that it is at. A batch that comes later begins others."""
+        pool, self._pool = self._pool, None
+        if pool is not None:
+            pool.shutdown(cancel_futures=True)
 
     def _pool_for(self, questions: int) -> ProcessPoolExecutor | None:
         """The processes, if they are ready and the batch is worth it. In the event loop's thread, the main one."""
@@ -94,6 +94,8 @@ class Batches:
             shares = list(pool.map(_judge_piece, pieces))
         except UNREACHABLE:
             return None
+        except CancelledError:  # the service ends, and nobody waits for the answer any more
+            raise
         except Exception:
             log.warning("a batch is judged by a thread: other processes could not", exc_info=True)
             if self._pool is pool:

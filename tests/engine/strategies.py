@@ -6,12 +6,12 @@ part of what is known of it may be forgotten.
 
 from dataclasses import replace
 
-from hypothesis import Phase, settings
+from hypothesis import Phase, reject, settings
 from hypothesis import strategies as st
 from known_readings import axle_readings, without
 from reference_axles import TapedAxle, part_of, station
 
-from service.engine import AxleEnvelope, Fitted, Limit, Load, LoadItem, Reading, Travel, VehicleMasses
+from service.engine import AxleEnvelope, Fitted, Limit, Load, LoadItem, Reading, RefusedError, Travel, VehicleMasses
 from service.engine.loads import STANDARD_GRAVITY
 from service.engine.parts import (
     Accessory,
@@ -219,6 +219,11 @@ def loads(draw) -> Load | None:
 
 @st.composite
 def proposals(draw, layout: str | None = None, source=axles):
-    """An axle with the parts proposed for it and what it shall carry."""
+    """An axle with the parts proposed for it and what it shall carry; none that is refused, as one without travel."""
     axle = draw(source(layout))
-    return axle, draw(builds_on(axle)), draw(loads())
+    parts, load = draw(builds_on(axle)), draw(loads())
+    try:
+        axle.build(parts, load)
+    except RefusedError:
+        reject()
+    return axle, parts, load
