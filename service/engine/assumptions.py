@@ -30,7 +30,7 @@ def assumptions(build: Build) -> Iterator[str]:
     if "differential_spacer" in build.changed and "differential_drop" in build.slots:
         yield (
             "Lowering the differential was taken to let the wheel drop as much further before the inner CV joint binds; no credit "
-            "was given to the outer joint, and the shaft's angle at full bump was not computed."
+            "was given to the outer joint, and the shaft at full bump was looked at only where the drop is more than 30 mm."
         )
     if "upper_arm" in build.changed and not build.axle.axle.surveyed:
         yield "The range of the replaced upper arm's ball joint at full bump is not known: it was held to the factory's wheel travel."
@@ -185,5 +185,5 @@ RULES: dict[str, tuple[tuple[str, str], ...]] = {
     "coil_gap_recommended": (("sum of minimum gaps of a spring that works", STANDARD),),
     "bump_travel_left": TWO_THIRDS,
     "droop_travel_left": TWO_THIRDS,
-    "ride_height": (("within 10 mm of the lift asked for", COMMON_PRACTICE),),
+    "ride_height": (("within 10 mm of the lift asked for, or the tolerance asked for", COMMON_PRACTICE),),
 }

@@ -113,7 +113,7 @@ def compile_axle(envelope: AxleEnvelope, masses: VehicleMasses | None, end: End,
     >>> compile_axle(AxleEnvelope("wishbone_coilover", taped), None, "front", STANDARD).bump_stop_on_rod
     False
     """
-    faults = check_envelope(envelope, masses)
+    faults = check_envelope(envelope, masses, end)
     if faults:
         raise RefusedError(faults)
     return Axle(envelope, masses or VehicleMasses(), end, policy)

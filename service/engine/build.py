@@ -99,7 +99,8 @@ class Build:
 
     @property
     def loaded(self) -> bool:
-        return bool(self.load.accessories) or bool(self.load.occupants_kg and self.load.occupants_kg.value > 0)
+        occupants = self.load.occupants_kg
+        return bool(self.load.accessories) or bool(occupants and (occupants.value or occupants.plus_minus))
 
 
 def factory_build(axle: CompiledAxle) -> Build:
@@ -248,7 +249,7 @@ def load_slots(load: Load, axle: Axle) -> Slots:
         added += mass * on_axle
         square += (on_axle * mass_half) ** 2 + (mass * sits.half_width(0.0)) ** 2
         total, total_square = total + mass, total_square + mass_half**2
-    if total == 0.0:
+    if total == total_square == 0.0:
         return {}
     on_this_axle = UNKNOWN if isnan(added) else (added, square**0.5)
     return {"added_axle_kg": on_this_axle, "added_gross_kg": (total, total_square**0.5)}

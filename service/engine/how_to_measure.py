@@ -33,9 +33,9 @@ HOW = {
     "bump_stop_ratio": "Note the arch-to-hub with the stop just touching and again with it squeezed by a measured amount: squeeze over "
     "wheel travel.",
     "motion_ratio": "Tape arch-to-hub and seat gap at two wheel positions: change of the seat gap over change of arch-to-hub.",
-    "limit": "With the strut out, lower the wheel on a jack until the {joint} just binds or pulls tight, and tape from the arch mark to the "
+    "limit": "With the strut or damper out, lower the wheel on a jack until the {joint} just binds or pulls tight, and tape from the arch mark to the "
     "wheel centre.",
-    "bump_limit": "With the strut out, raise the wheel on a jack until the {joint} just binds, and tape from the arch mark to the wheel centre.",
+    "bump_limit": "With the strut or damper out, raise the wheel on a jack until the {joint} just binds, and tape from the arch mark to the wheel centre.",
     "free_camber_mm": "With the leaves off the axle, lay a straight edge from eye to eye and measure up to the main leaf at the centre bolt.",
     "max_deflection_mm": "Ask the maker of the leaves how far they may be bent.",
     "shear_modulus_mpa": "Take the shear modulus of the steel from the maker's data.",

@@ -226,7 +226,7 @@ class _Unknown:
         if finding.label.case in ANGLE_LIMITS:
             yield from self._by_angle(finding)
             return
-        check, in_bump = finding.label.check, finding.label.case == "bump"
+        check, in_bump = finding.label.check, finding.label.at == "full_bump"
         if check == "shackle_past_line" and "shackle" in self.build.changed:
             yield "/parts/shackle/reached_at_arch_to_hub_mm", HOW["limit"].format(joint=JOINTS[check])
         elif check == "upper_ball_joint" and "upper_arm" in self.build.changed and not in_bump:

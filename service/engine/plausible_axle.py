@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from itertools import pairwise
 
-from service.engine.envelope import AxleEnvelope, Station, VehicleMasses
+from service.engine.envelope import AxleEnvelope, End, Station, VehicleMasses
 from service.engine.plausible import check_part, field_faults
 from service.engine.plausible_survey import check_survey
 from service.engine.refusal import Fault
@@ -16,22 +16,25 @@ ORDER = {"full_droop": 3, "ride": 2, "bump_contact": 1}
 WORDS = {"full_droop": "full droop", "ride": "ride", "bump_contact": "bump contact", "between": "a station between"}
 Values = list[float | None]
 LEAST_APART_MM = 1.0
+LEAST_SPANS_APART_MM = 0.5
+"""No tape tells less: stations placed by their spans alone would stand on each other."""
 STEEPEST, FLATTEST = 2.0, 0.1
 """Strut travel over wheel travel outside of which a reading must be wrong (common practice)."""
 
 
-def check_envelope(envelope: AxleEnvelope, masses: VehicleMasses | None = None) -> list[Fault]:
+def check_envelope(envelope: AxleEnvelope, masses: VehicleMasses | None = None, end: End | None = None) -> list[Fault]:
     """What is wrong with an axle as measured; pointers are relative to the envelope, masses below /vehicle_masses."""
     faults = [*_single_reading_faults(envelope, masses)]
     if not faults:
         faults += check_survey(envelope) if envelope.travel.hard_points is not None else _station_faults(envelope)
-        faults += _mass_faults(envelope, masses)
+        faults += _mass_faults(envelope, masses, end)
     return faults
 
 
-def _mass_faults(envelope: AxleEnvelope, masses: VehicleMasses | None) -> Iterator[Fault]:
+def _mass_faults(envelope: AxleEnvelope, masses: VehicleMasses | None, end: End | None) -> Iterator[Fault]:
     unsprung = envelope.unsprung_kg_per_wheel
-    kerb = [m for m in (masses.front_axle_kg, masses.rear_axle_kg) if m] if masses else []
+    by_end = {"front": masses.front_axle_kg, "rear": masses.rear_axle_kg} if masses else {}
+    kerb = [mass for at, mass in by_end.items() if mass and end in (None, at)]
     if unsprung and kerb and 2.0 * unsprung.value >= max(m.value for m in kerb):
         yield Fault("/unsprung_kg_per_wheel", "Two such wheels weigh more than the axle with all that it carries.")
 
@@ -70,6 +73,35 @@ def _station_faults(envelope: AxleEnvelope) -> Iterator[Fault]:
     for field, what, spans in _taped_spans(envelope):
         yield from _order_faults(stations, spans, field, what)
         yield from _slope_faults(heights, spans, field, what)
+        yield from _same_place_faults(heights, spans, field, what)
+    gaps: Values = [s.tyre_gap_mm.value if s.tyre_gap_mm else None for s in stations]
+    yield from _same_height_faults([h if g is not None else None for h, g in zip(heights, gaps, strict=True)])
+
+
+def _same_place_faults(heights: Values, spans: Values, field: str, what: str) -> Iterator[Fault]:
+    """Stations whose arch-to-hub nobody taped are placed by their spans, which must differ then."""
+    without = sorted((s, i) for i, (h, s) in enumerate(zip(heights, spans, strict=True)) if h is None and s is not None)
+    for (span, _), (next_span, index) in pairwise(without):
+        if next_span - span < LEAST_SPANS_APART_MM:
+            yield Fault(
+                f"/travel/stations/{index}/{field}",
+                f"Two stations without arch-to-hub have the same {what} of {span:g} mm, or nearly: tape their "
+                "arch-to-hub, or leave one out.",
+            )
+
+
+def _same_height_faults(heights: Values) -> Iterator[Fault]:
+    read = sorted((h, i) for i, h in enumerate(heights) if h is not None)
+    for (h, _), (next_h, index) in pairwise(read):
+        if next_h - h < LEAST_APART_MM:
+            yield _too_near(h, index)
+
+
+def _too_near(height: float, index: int) -> Fault:
+    return Fault(
+        f"/travel/stations/{index}/arch_to_hub_mm",
+        f"Two stations have the same arch-to-hub of {height:g} mm, or nearly: tape them further apart.",
+    )
 
 
 def _taped_spans(envelope: AxleEnvelope) -> Iterator[tuple[str, str, Values]]:
@@ -107,10 +139,7 @@ def _slope_faults(heights: Values, spans: Values, field: str, what: str) -> Iter
     for (h, span, _), (next_h, next_span, index) in pairwise(sorted(read)):
         pointer = f"/travel/stations/{index}"
         if next_h - h < LEAST_APART_MM:
-            yield Fault(
-                f"{pointer}/arch_to_hub_mm",
-                f"Two stations have the same arch-to-hub of {h:g} mm, or nearly: tape them further apart.",
-            )
+            yield _too_near(h, index)
         elif next_span <= span:
             yield Fault(
                 f"{pointer}/{field}",

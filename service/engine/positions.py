@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from service.engine.axle import CompiledAxle
+from service.engine.axle import DROOP_DISAGREEMENT_MM, CompiledAxle
 from service.engine.brought import brought_by
 from service.engine.build import factory_build
 from service.engine.followers import followers
@@ -103,7 +103,7 @@ def _place(rows: Rows, factory: Positions | None) -> Positions:
         solid_at = travel.seat.where(solid + np.zeros_like(by_damper), column)
     return Positions(
         heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
-        spring_force_n(rows, gap), lift, balance, leaf_droop, by_damper, solid_at, closed_at,
+        spring_force_n(rows, gap), lift, balance, _finite(leaf_droop), by_damper, solid_at, closed_at,
         _articulated(rows, full_droop, full_bump), unlocked_bump, _followers(rows, heights),
     )  # fmt: skip
 
@@ -129,7 +129,8 @@ def _leaf_droop(rows: Rows, factory: Positions | None) -> Array:
     """Where leaves hang by themselves under the unsprung mass, mm; they do not end the droop of any other spring.
 
     The factory's by its full droop as taped where that is known, which block and shackle shift; else, and for another
-    pack, by the force that the hanging mass takes.
+    pack, by the force that the hanging mass takes. So too with another damper, unless the factory's was seen to let the
+    leaves hang free; where that force is not known, leaves end nothing then (infinite).
     """
     if rows.axle.axle.traits.spring != "leaf":
         return np.full((1, 1), np.inf)
@@ -137,15 +138,19 @@ def _leaf_droop(rows: Rows, factory: Positions | None) -> Array:
     span = rows["free_length"] + hanging - rows.span_to_seat
     by_force = rows.axle.travel.seat.where(span + np.zeros_like(rows["leaf_rate"]), rows.curve_column)
     taped = rows["droop_height"] + rows.leaf_lift
-    another_pack = rows.changed("leaf_pack") if factory is not None else np.zeros((1, 1), dtype=bool)
-    return np.where(another_pack | np.isnan(taped), by_force, taped)
+    if factory is None:
+        return np.where(np.isnan(taped), by_force, taped)
+    held = ~(factory.damper_droop_mm - rows["droop_height"] > DROOP_DISAGREEMENT_MM)[:, :1]
+    freed = rows.damper_changed & held & ~np.isnan(taped)
+    hanging_free = np.where(freed, np.where(np.isnan(by_force), np.inf, np.fmax(by_force, taped)), taped)
+    return np.where(rows.changed("leaf_pack") | np.isnan(taped), by_force, hanging_free)
 
 
 def _full_droop(rows: Rows, by_damper: Array, leaf_droop: Array) -> tuple[Array, NDArray[np.bool_]]:
     """Arch-to-hub at full droop, mm, and where the damper alone ends it, (n, K) each.
 
-    The first of damper, leaves and strap. A damper of leaves that is as the factory fitted it and of unknown length
-    ends nothing: the leaves' own droop was taped with it in place.
+    The first of damper, leaves and strap, not-a-number where none is known to end it. A damper of leaves that is as
+    the factory fitted it and of unknown length ends nothing: the leaves' own droop was taped with it in place.
     """
     strap = rows["strap"] if rows.axle.travel.anchored else np.full((1, 1), np.inf)
     if rows.axle.axle.traits.spring == "leaf":
@@ -153,6 +158,7 @@ def _full_droop(rows: Rows, by_damper: Array, leaf_droop: Array) -> tuple[Array,
         by_damper = np.where(unknown, np.inf, by_damper)
     other = np.fmin(strap, leaf_droop)
     ended = np.where(np.isnan(by_damper) & np.isfinite(other), other, np.minimum(by_damper, other))
+    ended = np.where(np.isinf(ended), np.nan, ended)  # what ends it is not known
     return ended, (by_damper[:, :1] <= other[:, :1]) & ~np.isnan(by_damper[:, :1])
 
 
@@ -196,24 +202,35 @@ def _articulated(rows: Rows, full_droop: Array, full_bump: Array) -> Array:
 def _ride(rows: Rows, factory: Positions | None, lowest: Array, highest: Array) -> tuple[Array, Array, Array]:
     """Ride height, lift and the balance alone, (n, K) each, mm.
 
-    The balance is anchored on the measured ride: ride = measured + (balance of the build - balance of the factory). A
-    build that keeps spring, damper and load needs no balance: the spring's length stays, the spacers move it. A torsion
-    bar's adjuster sets the ride where it was told to.
+    The balance is anchored on the measured ride: ride = measured + (balance of the build - balance of the factory);
+    where the factory's own numbers balance nowhere, one of them is wrong, and the ride is not known. A vehicle that the
+    build's spring carries nowhere sits on its stops. A build that keeps spring, damper and load needs no balance: the
+    spring's length stays, the spacers move it. A torsion bar's adjuster sets the ride where it was told to.
     """
     balance = balanced_height(rows, lowest, highest)
     measured = rows["ride_height"]
     if factory is None:
-        ride = np.where(np.isnan(measured), _between(balance, lowest, highest), measured)
+        ride = np.where(np.isnan(measured), _between(_finite(balance), lowest, highest), measured)
         return ride, np.zeros_like(ride) * ride, balance
     factory_ride = factory.arch_to_hub_mm[RIDE]
     by_difference = factory_ride + balance - factory.balance_mm
-    ride = np.where(np.isnan(by_difference), balance, by_difference)
+    ride = np.where(np.isnan(factory.balance_mm), balance, _unless_infinite(factory.balance_mm, by_difference))
     kept = ~rows.changed("coil_spring", "torsion_bar", "leaf_pack") & ~rows.damper_changed & ~rows.loaded
     if np.isnan(ride[:, 0]).any():
         ride = np.where(kept & np.isnan(ride), _ride_of_a_kept_spring(rows, factory), ride)
     ride = np.where(np.isnan(rows["adjusted_ride"]), ride, rows["adjusted_ride"])
-    ride = _between(ride, lowest, highest)
+    ride = _finite(_between(ride, lowest, highest))
     return ride, ride - factory_ride, balance
+
+
+def _finite(height: Array) -> Array:
+    """A place that there is."""
+    return np.where(np.isinf(height), np.nan, height)
+
+
+def _unless_infinite(balance: Array, ride: Array) -> Array:
+    """What is reckoned from a balance, if that was found."""
+    return np.where(np.isinf(balance), np.nan, ride)
 
 
 def _between(ride: Array, lowest: Array, highest: Array) -> Array:

@@ -23,25 +23,32 @@ def balanced_height(rows: Rows, lowest: Array, highest: Array) -> Array:
     """Arch-to-hub at which F_spring dS/dh + F_gas dD/dh = sprung weight, mm, (n, K).
 
     ``lowest`` and ``highest`` (n, K) are the ends of the travel, bump and droop; not-a-number where unknown. The
-    balance is looked for beyond them too, so that two of them can be compared: the caller ends the ride there.
-    Found on a grid as read, then settled in every column by Newton's method, halved where that leaves its bracket.
+    balance is looked for beyond them too, so that two of them can be compared: the caller ends the ride there. Minus
+    infinity where the forces carry the weight nowhere, infinity where they are more than it everywhere.
+    Looked for on a grid as read: where the forces fall below the weight as the wheel drops, of several such places the
+    one nearest to the measured ride. Settled in every column by Newton's method, halved where that leaves its bracket.
     """
     knots = rows.axle.travel.damper.knots_mm
     low = np.where(np.isnan(lowest), knots[0], lowest) - BEYOND_MM
     high = np.where(np.isnan(highest), knots[-1], highest) + BEYOND_MM
-    weight = weight_n(rows)
+    weight, measured = weight_n(rows), rows["ride_height"][:, :1]
     places = low[:, :1] + (high - low)[:, :1] * np.linspace(0.0, 1.0, GRID)
     surplus = wheel_force(rows, places, slice(0, 1), np.zeros(GRID, dtype=np.intp)).force_n - weight[:, :1]
     surplus = np.broadcast_to(surplus, (max(len(surplus), len(places)), GRID))
-    each = np.arange(len(surplus))
-    first = np.minimum(np.maximum((surplus > 0.0).sum(axis=1) - 1, 0), GRID - 2)
-    here, there = surplus[each, first], surplus[each, first + 1]
-    crosses = (here > 0.0) & (there < 0.0)
-    within = np.where(crosses, here / np.where(crosses, here - there, 1.0), 0.5)[:, None]
+    near = np.where(np.isnan(measured), 0.5 * (low + high)[:, :1], measured)
+    crosses = (surplus[:, :-1] > 0.0) & (surplus[:, 1:] <= 0.0)
+    each, first = np.arange(len(surplus)), np.where(crosses, np.abs(places[:, :-1] - near), np.inf).argmin(axis=1)
+    found, here, there = crosses[each, first], surplus[each, first], surplus[each, first + 1]
+    within = np.where(found, here / np.where(found, here - there, 1.0), 0.5)[:, None]
     cell = places[:, 1:2] - places[:, :1]
     height = _settled(rows, places[each, first][:, None] + within * cell, cell, weight)
-    height = np.where(surplus[:, :1] <= 0.0, low, height)
-    return np.where(surplus[:, -1:] >= 0.0, high, height)
+    return np.where(found[:, None], height, _nowhere(surplus)[:, None])
+
+
+def _nowhere(surplus: Array) -> Array:
+    """Where forces that are nowhere in balance would take the wheel (n,); not-a-number where that cannot be told."""
+    least, most = (end.reduce(surplus, axis=1) for end in (np.fmin, np.fmax))
+    return np.where(most <= 0.0, -np.inf, np.where(least > 0.0, np.inf, np.nan))
 
 
 def _settled(rows: Rows, height: Array, cell: Array, weight: Array) -> Array:

@@ -99,6 +99,11 @@ class Rows:
         return self._changed[kinds]
 
     @property
+    def strut_moved(self) -> Flags:
+        """Which builds have an upper arm that moves a surveyed strut, and the wheel with its stop; (n, 1)."""
+        return self.changed("upper_arm") & (self.axle.base is not None)
+
+    @property
     def damper_changed(self) -> Flags:
         return self.changed("strut", "damper")
 

@@ -12,7 +12,7 @@ relative figure. On other axles spring and damper are taped apart. What is not k
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -124,13 +124,31 @@ def compile_travel(envelope: AxleEnvelope, moved: Readings) -> TravelCurves:
         curve = _TapedCurve(envelope, moved, spans)
         return curve.travel(curve.curve, seat, damper)
     lengths = taped(envelope, moved, "damper_length_mm")
-    damper_curve = _TapedCurve(envelope, moved, lengths)
-    known = np.zeros_like(moved["motion_ratio"]) if _any(lengths) else moved["motion_ratio"] * np.nan
+    on_damper = _TapedCurve(envelope, moved, lengths)
+    zero, unknown = np.zeros_like(moved["motion_ratio"]), np.full_like(moved["motion_ratio"], np.nan)
     gaps = taped(envelope, moved, "seat_gap_mm")
-    if traits.spring == "coil" and _any(gaps):
-        seat_curve = _TapedCurve(envelope, moved, gaps)
-        return damper_curve.travel(seat_curve.curve, np.zeros_like(known), known)
-    return damper_curve.travel(damper_curve.curve, known * np.nan, known)
+    if traits.spring != "coil" or not _any(gaps):
+        return on_damper.travel(on_damper.curve, unknown, zero if _any(lengths) else unknown)
+    on_seat = _TapedCurve(envelope, moved, gaps)
+    if not (on_damper.anchored and on_seat.anchored):
+        on_damper, on_seat = _on_one_scale(envelope, moved, on_damper, on_seat)
+    travel = on_damper.travel(
+        on_seat.curve, zero if on_seat.is_taped else unknown, zero if on_damper.is_taped else unknown
+    )
+    if on_seat.is_taped and on_seat.ratio_assumed and not travel.ratio_assumed:
+        return replace(travel, ratio_assumed=True, notes=(*travel.notes, _ratio_note(envelope, moved)))
+    return travel
+
+
+def _on_one_scale(
+    envelope: AxleEnvelope, moved: Readings, damper: _TapedCurve, seat: _TapedCurve
+) -> tuple[_TapedCurve, _TapedCurve]:
+    """The curves of spring and damper by the same arch-to-hub: where only one of them has it, or counts from a station
+    of its own, the other one is placed by it. Without a station that both have, nothing is known of the other.
+    """
+    if damper.anchored or (damper.is_taped and not seat.anchored):
+        return damper, _TapedCurve(envelope, moved, seat.taped_spans, damper)
+    return _TapedCurve(envelope, moved, damper.taped_spans, seat), seat
 
 
 def leaf_travel(curves: TravelCurves, camber_at_ride_mm: Array) -> TravelCurves:
@@ -164,16 +182,23 @@ def _strut_spans(envelope: AxleEnvelope, moved: Readings) -> tuple[Taped, Array,
 
 
 class _TapedCurve:
-    """One curve through the stations that have both readings, with arch-to-hub filled in where the ratio must."""
+    """One curve through the stations that have both readings, with arch-to-hub filled in where the ratio must.
 
-    def __init__(self, envelope: AxleEnvelope, moved: Readings, spans: Taped) -> None:
-        self.envelope, self.moved = envelope, moved
-        heights = taped(envelope, moved, "arch_to_hub_mm")
-        self.anchored = _any(heights)
+    With a ``scale`` the stations stand where that curve has them. ``is_taped``: the spans are readings, and not made up
+    to have a curve at all.
+    """
+
+    def __init__(self, envelope: AxleEnvelope, moved: Readings, spans: Taped, scale: _TapedCurve | None = None) -> None:
+        self.envelope, self.moved, self.taped_spans = envelope, moved, spans
+        heights: Taped = taped(envelope, moved, "arch_to_hub_mm") if scale is None else scale.placed()
+        self.anchored: bool = _any(heights) if scale is None else scale.anchored
+        if scale is not None and not any(h is not None and s is not None for h, s in zip(heights, spans, strict=True)):
+            spans = [None] * len(spans)
+        self.is_taped = _any(spans)
         ratio, ratio_given = moved["motion_ratio"], envelope.travel.motion_ratio is not None
         if not _any(spans):
-            origin = next(h for h in heights if h is not None) if self.anchored else np.zeros_like(ratio)
-            heights = heights if self.anchored else [origin, *heights[1:]]
+            origin = next((h for h in heights if h is not None), np.zeros_like(ratio))
+            heights = heights if _any(heights) else [origin, *heights[1:]]
             spans = [None if h is None else ratio * (h - origin) for h in heights]
         elif not any(h is not None and s is not None for h, s in zip(heights, spans, strict=True)):
             heights, self.anchored = _origin(heights, spans), False
@@ -183,6 +208,13 @@ class _TapedCurve:
             heights = _filled_by_ratio(heights, spans, ratio)
         self.heights, self.spans = heights, spans
         self.curve = _curve(heights, spans, moved)
+
+    def placed(self) -> Taped:
+        """Where each station is, as far as this curve tells."""
+        return [
+            None if height is None and span is None else self._point(height, span).arch_to_hub_mm
+            for height, span in zip(self.heights, self.spans, strict=True)
+        ]
 
     def travel(self, seat: Curve, seat_from_span: Array, damper_from_span: Array) -> TravelCurves:
         """All that an axle's travel is, with this as the damper's curve."""

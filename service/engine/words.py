@@ -38,6 +38,11 @@ REASONS: dict[str, dict[str, str]] = {
         "unknown": "Whether the damper closes at full bump cannot be told.",
         "factory": "The damper travel at full bump is not known, but this build closes the factory strut no further than the factory does.",
     },
+    "damper_bottoming_no_travel": {
+        "unsafe": "The bump stop would first touch {short} mm below where the wheel hangs at full droop: it is pressed all the time, and no travel is left.",
+        "marginal": "From full droop to where the bump stop touches {value} +-{plus_minus} mm of wheel travel are left: hardly any.",
+        "clear": "From full droop to where the bump stop touches {value} +-{plus_minus} mm of wheel travel are left.",
+    },
     "spring_retention": {
         "unsafe": "At full droop the spring is {short} mm too short to reach its seat: it comes loose.",
         "marginal": "At full droop the spring is still pressed by {value} +-{plus_minus} mm; {reserve} mm for certain are asked for.",
@@ -62,6 +67,15 @@ REASONS: dict[str, dict[str, str]] = {
         "unknown_near": "It is not certain that the wheel rises no further than the factory lets it, and where the {joint} comes to its end in bump is not known.",
         "unknown_far": "How far the wheel rises at full bump cannot be told, and so not whether the {joint} comes to its end there.",
         "factory": "At full bump the wheel rises no further than the factory lets it, and so takes the {joint} no further.",
+    },
+    "joint_lowered": {
+        "unsafe": "At full bump the lowered differential bends the {joint} by {short} mm of wheel rise past its end.",
+        "marginal": "At full bump, with the differential lowered, the {joint} has {margin} +-{plus_minus} mm of wheel rise left; {reserve} mm for certain are asked for.",
+        "clear": "At full bump, with the differential lowered, the {joint} has {margin} +-{plus_minus} mm of wheel rise left.",
+        "unknown": "At full bump the lowered differential bends the {joint} as if the wheel rose {further} mm further than the factory lets it, and where the joint comes to its end in bump is not known.",
+        "unknown_near": "It is not certain that the lowered differential bends the {joint} no further at full bump than the factory does, and where the joint comes to its end in bump is not known.",
+        "unknown_far": "How far the wheel rises at full bump cannot be told, and so not whether the lowered differential takes the {joint} to its end there.",
+        "factory": "At full bump the wheel rises so much less than the factory lets it that the lowered differential bends the {joint} no further.",
     },
     "joint_articulated": {
         "unsafe": "With the other wheel pushed up the lower wheel hangs at {value} mm, {short} mm past where the {joint} comes to its end ({limit} mm).",

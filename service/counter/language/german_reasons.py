@@ -44,6 +44,11 @@ GERMAN_REASONS: dict[str, Wordings] = {
         "unknown": "Ob der Dämpfer bei voller Einfederung schließt, ist nicht zu sagen.",
         "factory": "Der Dämpferweg bei voller Einfederung ist nicht bekannt, aber dieser Umbau schließt das Werksfederbein nicht weiter als ab Werk.",
     },
+    "damper_bottoming_no_travel": {
+        "unsafe": "Der Anschlag würde schon {short} mm unterhalb der Stelle berühren, an der das Rad voll ausgefedert hängt: er ist immer gedrückt, und es bleibt kein Federweg.",
+        "marginal": "Von voll ausgefedert bis zur Berührung des Anschlags bleiben {value} ±{plus_minus} mm Radweg: kaum etwas.",
+        "clear": "Von voll ausgefedert bis zur Berührung des Anschlags bleiben {value} ±{plus_minus} mm Radweg.",
+    },
     "spring_retention": {
         "unsafe": "Voll ausgefedert ist die Feder um {short} mm zu kurz für ihren Sitz: sie wird lose.",
         "marginal": "Voll ausgefedert ist die Feder noch um {value} ±{plus_minus} mm gespannt; sicher verlangt sind {reserve} mm.",
@@ -68,6 +73,15 @@ GERMAN_REASONS: dict[str, Wordings] = {
         "unknown_near": "{joint}: Es ist nicht sicher, dass das Rad nicht weiter einfedert als ab Werk, und wo das Ende beim Einfedern ist, ist nicht bekannt.",
         "unknown_far": "{joint}: Wie weit das Rad einfedert, ist nicht zu sagen, und damit auch nicht, ob dort das Ende erreicht wird.",
         "factory": "{joint}: Voll eingefedert steigt das Rad nicht weiter als ab Werk.",
+    },
+    "joint_lowered": {
+        "unsafe": "{joint}: Voll eingefedert beugt das tiefer gesetzte Differential es um {short} mm Radweg über sein Ende hinaus.",
+        "marginal": "{joint}: Voll eingefedert bleiben bei tiefer gesetztem Differential {margin} ±{plus_minus} mm Radweg; sicher verlangt sind {reserve} mm.",
+        "clear": "{joint}: Voll eingefedert bleiben bei tiefer gesetztem Differential {margin} ±{plus_minus} mm Radweg.",
+        "unknown": "{joint}: Voll eingefedert beugt das tiefer gesetzte Differential es so, als federte das Rad {further} mm weiter ein als ab Werk, und wo beim Einfedern das Ende ist, ist nicht bekannt.",
+        "unknown_near": "{joint}: Es ist nicht sicher, dass das tiefer gesetzte Differential es voll eingefedert nicht weiter beugt als ab Werk, und wo beim Einfedern das Ende ist, ist nicht bekannt.",
+        "unknown_far": "{joint}: Wie weit das Rad einfedert, ist nicht zu sagen, und so auch nicht, ob das tiefer gesetzte Differential es bis ans Ende beugt.",
+        "factory": "{joint}: Voll eingefedert federt das Rad so viel weniger ein als ab Werk, dass das tiefer gesetzte Differential es nicht weiter beugt.",
     },
     "joint_articulated": {
         "unsafe": "{joint}: Wenn das andere Rad hochgedrückt ist, hängt das untere bei {value} mm, {short} mm über das Ende hinaus ({limit} mm).",

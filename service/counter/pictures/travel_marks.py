@@ -51,7 +51,7 @@ def ends(record: Record) -> list[Mark]:
 def _hard_stops(record: Record) -> Iterator[Mark]:
     reached = positions(record)
     for check in record["checks"]:
-        if check["check"] in STOPPED_BY and check["margin"] is not None:
+        if check["check"] in STOPPED_BY and check["quantity"] != "wheel_travel_mm" and check["margin"] is not None:
             name, by = STOPPED_BY[check["check"]]
             height = _met_first(record, by) or _where_it_ends(record, check)
             place = reached.get(check["at"])

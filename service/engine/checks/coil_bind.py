@@ -42,7 +42,7 @@ def seat_gap_gained(at: Situation) -> Array:
     tells, elsewhere what stands between seat and strut does, and a spacer under the stop gets no credit.
     """
     rows = at.rows
-    same_stop = ~rows.changed("bump_stop")
+    same_stop = ~rows.changed("bump_stop") & ~rows.strut_moved
     by_bump, by_contact = (at.build.seat_gap_mm[p] - at.factory.seat_gap_mm[p] for p in (FULL_BUMP, BUMP_CONTACT))
     shift = rows.seat_taken
     if rows.axle.axle.bump_stop_on_rod:

@@ -28,6 +28,9 @@ def _label(joint: str, at: str, quantity: str = "arch_to_hub_mm", case: str = ""
 ALL = (*FRONT_END_JOINTS, *DRIVE_JOINTS)
 AT_DROOP = {joint: _label(joint, "full_droop") for joint in (*ALL, "brake_hose")}
 AT_BUMP = {joint: _label(joint, "full_bump", case="bump") for joint in ALL}
+LOWERED_INNER_CV = _label("inner_cv", "full_bump", case="lowered")
+USUAL_DROP_MM = 30.0
+"""One that is lowered by no more is taken to leave the shafts in their range at full bump (common practice)."""
 
 
 class Follower(NamedTuple):
@@ -87,6 +90,7 @@ def joints(at: Situation) -> list[Finding]:
         *(_at_droop(at, j, less_drop, by_drop[j]) for j in axle.traits.ball_joints if np.any(by_drop[j])),
         *(_at_bump(at, j, less_rise, by_rise[j]) for j in axle.traits.ball_joints if np.any(by_rise[j])),
         *(_at_droop(at, j, less_drop, by_drop[j]) for j in axle.traits.drive_joints if np.any(by_drop[j])),
+        *_lowered_inner_cv(at, less_rise),
         _hose_at_droop(at, less_drop),
         *_hose_articulated(at),
     ]
@@ -120,6 +124,30 @@ def _at_droop(at: Situation, joint: str, less_drop: Gained, applies: bool | Flag
         short_of_factory=_unless_replaced(at, joint, gained),
         details={"further_than_factory_mm": less_drop.further},
     )
+
+
+def _lowered_inner_cv(at: Situation, less_rise: Gained) -> list[Finding]:
+    """At full bump a lowered differential bends the shafts of a taped axle as if the wheel rose as much further.
+
+    Looked at where it is lowered by more than is usual.
+    """
+    rows = at.rows
+    drop = rows["differential_drop"]
+    lowered = drop[:, :1] > USUAL_DROP_MM
+    if rows.axle.axle.surveyed or not lowered.any():
+        return []
+    height, limit = at.build.arch_to_hub_mm[FULL_BUMP], limit_mm(at, "bump_limit_inner_cv") + drop
+    return [
+        Finding(
+            LOWERED_INNER_CV,
+            value=height,
+            limit=limit,
+            margin=height - limit,
+            applies=_driven(at, "inner_cv") & lowered,
+            short_of_factory=less_rise.gained - drop,
+            details={"further_than_factory_mm": less_rise.further + drop},
+        )
+    ]
 
 
 def _hose_at_droop(at: Situation, less_drop: Gained) -> Finding:
@@ -242,7 +270,7 @@ def rise_gained(at: Situation) -> Array:
     rows = at.rows
     build, factory = at.build.arch_to_hub_mm, at.factory.arch_to_hub_mm
     by_bump, by_contact = (build[p] - factory[p] for p in (FULL_BUMP, BUMP_CONTACT))
-    same_stop = ~rows.changed("bump_stop")
+    same_stop = ~rows.changed("bump_stop") & ~rows.strut_moved
     if rows.axle.axle.bump_stop_on_rod:
         same_stop = same_stop & ~rows.damper_changed
     gained = np.where(np.isnan(by_bump) & same_stop, by_contact, by_bump)

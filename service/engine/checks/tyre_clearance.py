@@ -46,5 +46,6 @@ def tyre_clearance(at: Situation) -> list[Finding]:
 
 
 def _gap(at: Situation, height: Array) -> Array:
-    curve = at.rows.axle.travel.tyre_gap
+    travel = at.rows.axle.travel
+    curve = travel.tyre_gap if travel.anchored else None  # it was taped by arch-to-hub
     return np.full_like(height, np.nan) if curve is None else curve.at(height, at.rows.curve_column).span_mm

@@ -126,7 +126,8 @@ def _crossing(place: int, clearance: float, other: int, other_clearance: float) 
 
 def solved(problems: Sequence[Problem]) -> list[Problem]:
     """Those of the problems that can be solved; of each its two places ``passing`` and ``failing`` are neighbours."""
-    going, done = [each for each in problems if each.last > 0], []
+    known = [each for each in problems if isfinite(each.lever.start) and isfinite(each.lever.extreme)]
+    going, done = [each for each in known if each.last > 0], []
     for _ in range(ROUNDS):
         going = [problem.after(tried) for problem, tried in zip(going, _tried(going), strict=True)]
         done += [problem for problem in going if problem.solved]

@@ -43,6 +43,8 @@ def best_corner(label: Label) -> int | None:
     >>> best_corner(Label("coil_bind", "full_bump", "coil_gap_mm")) == BEST_FOR_BUMP
     True
     """
+    if label.case == "no_travel":  # a thicker spacer at the stop is the worse one here
+        return None
     if label.check in ("coil_bind", "damper_bottoming"):
         return BEST_FOR_BUMP
     if label.check == "spring_retention":
