@@ -75,6 +75,15 @@ def test_with_keys_it_answers_under_any_name(serve, tmp_path):
     assert httpx.get(f"{address}/healthz", headers={"Host": "shop.example"}).status_code == 200
 
 
+def test_whoever_asks_for_a_web_socket_is_answered_as_anybody(serve, tmp_path):
+    assert run(tmp_path, "keys", "issue", "till").returncode == 0
+    _, address, _ = serve(KEYS="required")
+    upgrade = {"Connection": "Upgrade", "Upgrade": "websocket", "Sec-WebSocket-Version": "13"}
+    answer = httpx.get(f"{address}/v1/parts", headers={**upgrade, "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ=="})
+    assert answer.status_code == 401
+    assert answer.headers["content-type"] == "application/problem+json"
+
+
 def test_it_migrates_loads_the_demo_and_says_where_it_serves(serve, tmp_path):
     _, address, line = serve()
     assert re.fullmatch(r"coilgap [0-9.]+ serves http://127\.0\.0\.1:\d+ \(operations: /docs; stop: Ctrl-C\)\n", line)

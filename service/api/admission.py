@@ -29,10 +29,11 @@ class Admission:
         if needed is None:
             return []
         caller = await self._caller(scope)
+        stated = await self.limits.take(caller.key_id, _address(scope))
         if needed not in caller.scopes:
             raise ScopeMissingError(needed)
         scope["state"]["caller"] = caller
-        return await self.limits.take(caller.key_id, _address(scope))
+        return stated
 
     async def _caller(self, scope: Scope) -> Caller:
         given = _bearer(scope)
@@ -43,6 +44,7 @@ class Admission:
             await self.limits.take("", _address(scope))  # whoever tries keys is told so only so often
             raise KeyUnknownError
         if self.needs_keys:
+            await self.limits.take("", _address(scope))
             raise KeyMissingError
         return ANYBODY
 

@@ -86,6 +86,9 @@ class RawRoute(JsonRoute):
 async def json_text(request: Request) -> bytes:
     """The body of a request that says it is JSON, unread."""
     _check_media_type(request.headers.get("content-type"))
+    packed = request.headers.get("content-encoding", "identity").strip().lower()
+    if packed != "identity":
+        raise MediaTypeError(packed)
     text = await request.body()
     if not text:
         raise MalformedBodyError("The body is empty.")

@@ -115,6 +115,7 @@ def _config(settings: Settings, app: FastAPI | str, **options: Any) -> uvicorn.C
         access_log=False,  # ours tells more and costs less
         server_header=False,
         lifespan="on",
+        ws="none",  # there is nothing to upgrade to: whoever asks for it is answered as anybody
         timeout_graceful_shutdown=SECONDS_TO_FINISH,
         **options,
     )

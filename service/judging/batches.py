@@ -38,9 +38,12 @@ CONNECTIONS = 2
 
 
 class Share(NamedTuple):
-    """What a process makes of a piece of a batch, and the catalogue's counter at which it does."""
+    """What a process makes of a piece of a batch, and the catalogue's counter before and after: what is read in between
+    may be newer than the first.
+    """
 
-    changes: int
+    before: int
+    after: int
     verdicts: Verdicts
 
 
@@ -102,7 +105,7 @@ class Batches:
                 self._pool = None  # the next batch begins others
             pool.shutdown(wait=False, cancel_futures=True)
             return None
-        if len({share.changes for share in shares}) > 1:
+        if len({changes for share in shares for changes in (share.before, share.after)}) > 1:
             return None
         return list(chain.from_iterable(share.verdicts for share in shares))
 
@@ -121,4 +124,5 @@ def _begin_judging(database_url: str, timeout_s: int) -> None:
 
 def _judge_piece(questions: Sequence[Question]) -> Share:
     standing = _catalogue.standing()
-    return Share(standing.changes, judge_all(standing, questions))
+    verdicts = judge_all(standing, questions)
+    return Share(standing.changes, _catalogue.standing().changes, verdicts)

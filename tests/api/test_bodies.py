@@ -128,6 +128,14 @@ def test_anything_else_is_415(shared_client, declared):
     assert "Content-Type: application/json" in answer.json()["detail"]
 
 
+def test_a_packed_body_is_415(shared_client):
+    headers = {"Content-Type": "application/json", "Content-Encoding": "gzip"}
+    content = PREFIX + '"record": false}'
+    assert shared_client.request("POST", "/v1/evaluations", content=content, headers=headers).status_code == 415
+    headers["Content-Encoding"] = "identity"
+    assert shared_client.request("POST", "/v1/evaluations", content=content, headers=headers).status_code == 200
+
+
 def test_a_body_is_counted_to_the_byte(shared_client):
     fitting = PREFIX + '"record": false}'
     assert shared_client.send_text(fitting + " " * (1_048_576 - len(fitting))).status_code == 200

@@ -56,6 +56,17 @@ def test_each_key_has_its_own_window(limited):
     assert [client.get("/v1/parts", headers=headers).status_code for headers in bearers] == [429, 429, 429]
 
 
+def test_what_is_refused_counts_too(limited):
+    client = limited(rate_limit="2/hour", rate_limit_without_key="2/hour")
+    client.app.state.admission.needs_keys = True
+    with client.app.state.service.database.writing() as connection:
+        key = issue(connection, "n", ["catalogue"])
+    asked = {"axle": {"vehicle": "tarn-300-double-cab", "end": "front"}}
+    for headers, refused in (({}, 401), ({"Authorization": f"Bearer {key}"}, 403)):
+        answers = [client.post("/v1/evaluations", asked, headers=headers).status_code for _ in range(3)]
+        assert answers == [refused, refused, 429]
+
+
 def test_trying_false_keys_ends_too(limited):
     client = limited(rate_limit_without_key="2/hour")
     false = {"Authorization": "Bearer coilgap_" + "0" * 12 + "_" + "a" * 43}

@@ -144,8 +144,12 @@ class Pool:
 
 @pytest.mark.parametrize(
     "pool",
-    [Pool(Share(7, []), Share(8, [])), Pool(Share(7, []), OperationalError("SELECT", {}, Exception("away")))],
-    ids=["the catalogue changed meanwhile", "the database was away for them"],
+    [
+        Pool(Share(7, 7, []), Share(8, 8, [])),
+        Pool(Share(7, 7, []), Share(7, 8, [])),
+        Pool(Share(7, 7, []), OperationalError("SELECT", {}, Exception("away"))),
+    ],
+    ids=["the catalogue changed between", "the catalogue changed meanwhile", "the database was away for them"],
 )
 def test_what_the_processes_cannot_say_is_judged_here(shared, catalogue, pool):
     expected = told(judge_all(catalogue[2].standing(), questions(WORTH_SHARING)))
