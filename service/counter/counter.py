@@ -1,5 +1,6 @@
 """The counter's own addresses: the page, its verdict alone, what there is to choose from, and its sheets."""
 
+from dataclasses import replace
 from urllib.parse import parse_qsl
 
 import orjson
@@ -13,15 +14,14 @@ from service.counter.alternatives import Alternative
 from service.counter.choices import parts_like, vehicles_like
 from service.counter.door import DoorShutError, admit, came_from_here, door, keep_key
 from service.counter.form import DEMO, DUTIES, ENDS, Form, form_of
-from service.counter.instead import called
 from service.counter.job_sheet import as_drawing, as_page, as_pdf
 from service.counter.judged_form import JudgedForm, judged_form
 from service.counter.language.choice import reader_of
 from service.counter.language.reader import Reader
+from service.counter.language.sentences import said_fault
 from service.counter.pages import STATIC, STATIC_BYTES, page
-from service.counter.question import part_of
+from service.counter.printed import printed, words_of
 from service.counter.verdict_view import verdict_view
-from service.engine.refusal import RefusedError
 from service.web import Asked, Service, decide, service_of
 
 router = APIRouter(prefix="/counter", include_in_schema=False)
@@ -152,19 +152,17 @@ def _shown(judged: JudgedForm, reader: Reader) -> dict[str, object]:
     )
     shown = {"lang": reader.language, "units": reader.units}
     others = [(each, _lift(each, reader), each.form.address(**shown)) for each in judged.alternatives]
-    return {"judged": judged, "form": judged.form, "view": view, "others": others, "stated": _stated(judged.form)}
+    return {
+        "judged": judged,
+        "form": judged.form,
+        "view": view,
+        "printed": printed(judged, reader),
+        "faults": [(fault, said_fault(fault.detail, reader)) for fault in judged.faults],
+        "others": others,
+        "vehicles": [(each, replace(judged.form, vehicle=each.value).address(**shown)) for each in judged.vehicles],
+        "stated": [(text, words_of(text)) for text in judged.form.parts],
+    }
 
 
 def _lift(other: Alternative, reader: Reader) -> str:
     return "" if other.lift_mm is None else reader.figure("lift_mm", *other.lift_mm, signed=True)
-
-
-def _stated(form: Form) -> list[tuple[str, str]]:
-    """Parts that are in no catalogue: as the form has them, and in words."""
-    stated = []
-    for text in form.parts:
-        try:
-            stated.append((text, called(part_of(text))))
-        except (RefusedError, LookupError, TypeError, ValueError, AttributeError):
-            stated.append((text, "?"))
-    return stated

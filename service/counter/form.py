@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from urllib.parse import urlencode
 
 READING = "reading:"
@@ -25,7 +25,8 @@ class Mass:
 class Form:
     """Everything as typed; nothing of it is believed yet.
 
-    ``parts`` are in no catalogue, each as the API's JSON; ``readings`` were taken at the counter, by their pointers.
+    ``parts`` are in no catalogue, each as the API's JSON; ``readings`` were taken at the counter, by their pointers, on
+    the axle ``measured_on``; where that is not stated, on the form's own.
     """
 
     vehicle: str = ""
@@ -37,6 +38,19 @@ class Form:
     target_lift_mm: str = ""
     duty: str = DUTIES[-1]
     readings: Mapping[str, str] = field(default_factory=dict)
+    measured_on: str = ""
+
+    @property
+    def axle(self) -> str:
+        return f"{self.vehicle}/{self.end}"
+
+    def with_readings_of_its_axle(self) -> Form:
+        """The form without what was measured on another axle; what was measured of parts stays."""
+        if self.measured_on in ("", self.axle):
+            kept = self.readings
+        else:
+            kept = {pointer: text for pointer, text in self.readings.items() if not pointer.startswith("/axle/")}
+        return replace(self, readings=kept, measured_on=self.axle if kept else "")
 
     def pairs(self) -> list[tuple[str, str]]:
         """The form as its query states it, without what was left empty."""
@@ -46,6 +60,7 @@ class Form:
             pairs += [("load_name", mass.name), ("load_kg", mass.mass_kg), ("load_mm", mass.behind_front_axle_mm)]
         pairs += [("occupants_kg", self.occupants_kg), ("lift_mm", self.target_lift_mm), ("duty", self.duty)]
         pairs += [(READING + pointer, text) for pointer, text in self.readings.items()]
+        pairs += [("measured_on", self.measured_on)]
         return [(name, text) for name, text in pairs if text or name.startswith("load_")]
 
     def address(self, **more: str) -> str:
@@ -77,4 +92,5 @@ def form_of(pairs: Pairs) -> Form:
         last.get("lift_mm", ""),
         last.get("duty", DUTIES[-1]),
         {name.removeprefix(READING): text for name, text in last.items() if name.startswith(READING) and text},
+        last.get("measured_on", ""),
     )

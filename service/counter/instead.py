@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 from service.counter.form import Form, Mass
@@ -27,7 +28,8 @@ def form_with(form: Form, remedy: Remedy, limits: Limits) -> Form | None:
         known, reading = limits.get(joint, {}).get(field), remedy["becomes"]
         if isinstance(known, Mapping) and remedy["field"] not in form.readings:
             reading = {**known, "value": reading}
-        return replace(form, readings={**form.readings, remedy["field"]: typed(reading)})
+        readings = {**form.readings, remedy["field"]: typed(reading)}
+        return replace(form, readings=readings, measured_on=form.axle)
     return None
 
 
@@ -52,8 +54,18 @@ def typed(reading: float | Body) -> str:
     ('12.5', '230 ± 2')
     """
     if isinstance(reading, Mapping):
-        return f"{reading['value']:.10g} ± {reading['plus_minus']:.10g}"
-    return f"{reading:.10g}"
+        return f"{_number(reading['value'])} ± {_number(reading['plus_minus'])}"
+    return _number(reading)
+
+
+def _number(value: float) -> str:
+    """Never with three decimals alone, which could be read as thousands.
+
+    >>> _number(160.125), _number(1e-5)
+    ('160.1250', '0.00001')
+    """
+    text = f"{Decimal(f'{value:.10g}'):f}"
+    return text + "0" if text[-4:-3] == "." else text
 
 
 def called(part: Body) -> str:

@@ -107,7 +107,8 @@ def _facts(service: Service, kept: KeptRecord, question: Body, reader: Reader) -
     load = question.get("load", {})
     carried = [_carried(service, kept, entry, reader) for entry in load.get("accessories", ())]
     if "occupants_kg" in load:
-        carried.append(f"{reader.say('occupants').split(',')[0]} {_value(load['occupants_kg']):g} kg")
+        occupants = reader.figure("occupants_kg", _value(load["occupants_kg"]))
+        carried.append(f"{reader.say('sheet_occupants')} {occupants}")
     if carried:
         yield reader.say("sheet_load"), "; ".join(carried)
     yield reader.say("sheet_duty"), reader.say("duty_" + question["duty"])

@@ -12,7 +12,7 @@ from service.counter.alternatives import Alternative, alternatives
 from service.counter.choices import Choice, vehicles_like
 from service.counter.form import Form
 from service.counter.instead import Limits
-from service.counter.question import Named, Question, names_of, question_of
+from service.counter.question import Named, Question, found_by_name, names_of, question_of
 from service.counter.readings import with_readings
 from service.database import utc_now
 from service.engine.refusal import Fault, RefusedError
@@ -47,7 +47,9 @@ def judged_form(service: Service, form: Form) -> JudgedForm:
     named = names_of(catalogue, form)
     if len(vehicles) != 1:
         return JudgedForm(form, None, vehicles if form.vehicle else [], named)
-    form = replace(form, vehicle=vehicles[0].value)
+    form = replace(form, vehicle=vehicles[0].value).with_readings_of_its_axle()
+    with service.database.reading() as connection:
+        named = found_by_name(connection, form, named)
     found = JudgedForm(form, vehicles[0], vehicles, named)
     try:
         question = question_of(form, named)

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from fastapi.exceptions import RequestValidationError
+from sqlalchemy import Connection
 
 from service.api.body import MalformedBodyError, parse
 from service.api.questions import asked, read_question
 from service.api.words import body_fault
 from service.catalogue.references import Lookup
+from service.catalogue.suited import SuitedPart, suited
 from service.counter.form import Form, Mass
+from service.counter.language.english import ENGLISH
 from service.engine.refusal import Fault, RefusedError
 
 Question = dict[str, Any]
+NUMBER = re.compile(r"([+-]?)([0-9]+|(?=[.,]))(?:[.,]([0-9]+))?")
+"""Sign, whole number and decimals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +48,26 @@ def names_of(catalogue: Lookup, form: Form) -> list[Named]:
     return named
 
 
+def found_by_name(connection: Connection, form: Form, named: list[Named]) -> list[Named]:
+    """The same, where what is no SKU is the name of one part alone that is sold for the form's axle: that part."""
+    if all(each.kind for each in named):
+        return named
+    called: dict[str, list[SuitedPart]] = {}
+    for part in suited(connection, (form.vehicle, "rear" if form.end == "rear" else "front")):
+        called.setdefault(part.name.casefold(), []).append(part)
+
+    def found(each: Named) -> Named:
+        parts = [] if each.kind else called.get(each.sku.casefold(), [])
+        return Named(parts[0].sku, parts[0].name, parts[0].kind) if len(parts) == 1 else each
+
+    return [found(each) for each in named]
+
+
 def question_of(form: Form, named: list[Named]) -> Question:
     """The checked question of a form. Raises ``RefusedError``, whose pointers are into the question."""
+    unknown = [_fault("/parts", "sku", each.sku) for each in named if not each.kind]
+    if unknown:
+        raise RefusedError(unknown)
     parts = Counter(each.sku for each in named if each.kind != "accessory")
     accessories = Counter(each.sku for each in named if each.kind == "accessory")
     question: Question = {
@@ -76,15 +100,23 @@ def checked(question: Question) -> Question:
 
 
 def number_of(text: str, pointer: str) -> float:
-    """A number as people type it. Raises ``RefusedError``.
+    """A number as people type it, with a point or a comma before its decimals. Raises ``RefusedError``.
 
-    >>> number_of("12,5", "/x")
-    12.5
+    Three decimals behind one to three digits may as well be thousands: that is refused, as nobody can tell.
+
+    >>> number_of("12,5", "/x"), number_of("−0.125", "/x")
+    (12.5, -0.125)
     """
-    try:
-        return float(text.replace(",", ".").replace("−", "-"))
-    except ValueError:
-        raise RefusedError([Fault(pointer, f"must be a number, not “{text[:40]}”")]) from None
+    typed = text.strip()
+    number = NUMBER.fullmatch(typed.replace("−", "-"))
+    if number is None:
+        raise RefusedError([_fault(pointer, "number", typed)])
+    sign, whole, decimals = number.groups(default="")
+    if len(decimals) == 3 and len(whole) <= 3 and whole[:1] not in ("", "0"):
+        written = decimals.rstrip("0")
+        exactly = {"": whole, decimals: f"{whole}.{decimals}0"}.get(written, f"{whole}.{written}")
+        raise RefusedError([_fault(pointer, "thousands", typed, whole=sign + whole + decimals, decimal=sign + exactly)])
+    return float(f"{sign}{whole}.{decimals}")
 
 
 def reading_of(text: str, pointer: str) -> float | dict[str, float]:
@@ -93,9 +125,11 @@ def reading_of(text: str, pointer: str) -> float | dict[str, float]:
     >>> reading_of("230 ± 2", "/x")
     {'value': 230.0, 'plus_minus': 2.0}
     """
-    value, _, half_width = text.replace("+-", "±").partition("±")
-    if not half_width:
+    value, sign, half_width = text.replace("+-", "±").partition("±")
+    if not sign:
         return number_of(value, pointer)
+    if not half_width.strip():
+        raise RefusedError([_fault(pointer, "half_width", text)])
     return {"value": number_of(value, pointer), "plus_minus": number_of(half_width, pointer)}
 
 
@@ -106,9 +140,7 @@ def part_of(text: str) -> dict[str, Any]:
     except MalformedBodyError:
         part = None
     if not isinstance(part, dict):
-        raise RefusedError(
-            [Fault("/parts", "A part that is in no catalogue cannot be read: take it out and add it anew.")]
-        )
+        raise RefusedError([_fault("/parts", "part")])
     return part
 
 
@@ -119,6 +151,10 @@ def _mass(mass: Mass) -> dict[str, Any]:
         "mass_kg": reading_of(mass.mass_kg, "/load/accessories/mass_kg"),
         "behind_front_axle_mm": reading_of(mass.behind_front_axle_mm, "/load/accessories/behind_front_axle_mm"),
     }
+
+
+def _fault(pointer: str, why: str, typed: str = "", **values: str) -> Fault:
+    return Fault(pointer, ENGLISH[f"fault_{why}"].format(typed=typed[:40], **values))
 
 
 def _faults(error: RequestValidationError, question: Question) -> list[Fault]:

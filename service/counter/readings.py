@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 
 from service.catalogue.references import KIT
 from service.catalogue.revisions import AXLES, PARTS, VEHICLES, current
+from service.counter.language.english import ENGLISH
 from service.counter.question import Question, checked, reading_of
 from service.engine.refusal import Fault, RefusedError
 
@@ -123,4 +124,4 @@ def _station(envelope: Body, place: str, pointer: str) -> Body:
 
 
 def _unknown(pointer: str) -> RefusedError:
-    return RefusedError([Fault(pointer, "nothing can be measured there")])
+    return RefusedError([Fault(pointer, ENGLISH["fault_reading"])])

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from service.counter.form import Form
 from service.counter.instead import Limits, form_with
 from service.counter.language.reader import Reader
-from service.counter.language.sentences import Said, said, said_note
+from service.counter.language.sentences import Said, said, said_beneath_its_name, said_note
 from service.counter.measuring_sheet import Row, rows
 from service.counter.pictures.margins import margins_drawing
 from service.counter.pictures.shapes import Drawing, outcome_mark
@@ -123,7 +123,7 @@ def _reason(check: Record, reader: Reader) -> Reason:
         reader.say("outcome_" + outcome),
         mark(outcome),
         check["required"],
-        said(check["because"], reader, check),
+        said_beneath_its_name(check, reader),
     )
 
 

@@ -112,7 +112,7 @@ def _batches(real: int, batch: int, *, record: bool) -> Kind:
 def _new_page() -> str:
     """The address of the counter page with a build that nobody has asked for before."""
     build = [("vehicle", VEHICLE), ("end", END), *(("sku", sku) for sku in LIFT), ("duty", DUTY)]
-    return f"/counter?{urlencode([*build, ('occupants_kg', f'{OCCUPANTS_KG + 0.001 * next(NUMBERS):.3f}')])}"
+    return f"/counter?{urlencode([*build, ('occupants_kg', f'{OCCUPANTS_KG + 0.001 * next(NUMBERS):.4f}')])}"
 
 
 def _new_body(*, record: bool) -> bytes:

@@ -1,7 +1,9 @@
 """The page over HTTP, as a browser without JavaScript uses it."""
 
+import html
 import re
 from html.parser import HTMLParser
+from urllib.parse import parse_qsl
 
 import pytest
 
@@ -62,20 +64,31 @@ def test_a_few_letters_that_mean_one_vehicle_are_enough(shared_client):
     assert "as it left the factory" in text
 
 
-def test_letters_that_mean_several_vehicles_ask_which(shared_client):
-    text = shared_client.get("/counter?vehicle=brindlefell").text
+def test_letters_that_mean_several_vehicles_ask_which_and_keep_the_form(shared_client):
+    asked = [
+        ("vehicle", "brindlefell"), ("end", "rear"), ("sku", "KES-TOP-20"), ("load_name", "Tank"), ("load_kg", "80"),
+        ("load_mm", "900"), ("occupants_kg", "150"), ("lift_mm", "40"), ("duty", "sealed_road"), ("lang", "en"),
+        ("units", "imperial"),
+    ]  # fmt: skip
+    text = shared_client.get("/counter", params=asked).text
     assert "Which one?" in text
-    assert "vehicle=stenmoor-340-wagon" in text
+    addresses = [html.unescape(each) for each in re.findall(r'<li><a href="([^"]+)"', text)]
+    kept = [("vehicle", "stenmoor-340-wagon"), *asked[1:]]
+    assert kept in [parse_qsl(address.partition("?")[2]) for address in addresses]
 
 
 @pytest.mark.parametrize(
     ("query", "said"),
     [
-        ("vehicle=tarn-300-double-cab&sku=NO-SUCH", "The catalogue has no part NO-SUCH."),
+        ("vehicle=tarn-300-double-cab&sku=NO-SUCH", "No part has the SKU “NO-SUCH”: choose one from the list."),
         ("vehicle=tarn-300-double-cab&sku=KES-SPR-U3520", "is not sold for the front axle"),
         ("vehicle=tarn-300-double-cab&end=rear", "Nobody has measured the rear axle"),
         ("vehicle=tarn-300-double-cab&lift_mm=much", "must be a number"),
-        ("vehicle=tarn-300-double-cab&lift_mm=nan", "must be a finite number"),
+        ("vehicle=tarn-300-double-cab&lift_mm=nan", "must be a number, not “nan”"),
+        ("vehicle=tarn-300-double-cab&lift_mm=1,200", "“1,200” can be read in two ways: write 1200 or 1.2"),
+        ("vehicle=tarn-300-double-cab&occupants_kg=150 ±", "must have a number after the ±"),
+        ("vehicle=tarn-300-double-cab&sku=No such part, 3 mm", "No part has the SKU “No such part, 3 mm”: choose one"),
+        ("vehicle=tarn-300-double-cab&sku=Coil spring 40 N/mm, 300 mm", "choose one from the list"),
         ("vehicle=tarn-300-double-cab&duty=racing", "must be"),
         ("vehicle=tarn-300-double-cab&end=middle", "must be"),
         ("vehicle=tarn-300-double-cab&load_name=x&load_kg=&load_mm=5", "must be a number"),
@@ -96,6 +109,35 @@ def test_a_part_number_in_small_letters_is_found(shared_client):
     text = shared_client.get("/counter?vehicle=tarn-300-double-cab&end=front&sku=kes-top-20").text
     assert 'value="KES-TOP-20"' in text
     assert "Strut-top spacer, 20 mm" in text
+
+
+def test_a_part_is_found_by_its_name_where_one_alone_has_it(client):
+    name = "Strut-top spacer, 20 mm"
+    asked = {"vehicle": "tarn-300-double-cab", "end": "front", "sku": name.lower()}
+    text = client.get("/counter", params=asked).text
+    assert 'value="KES-TOP-20"' in text
+    assert 'class="action"' in text
+    other = {"sku": "INV-TOP-20", "name": name, "supplier": "S", "kind": "strut_top_spacer", "thickness_mm": 25}
+    for_another_axle = {**other, "fits": ["tarn-300-double-cab/rear"]}
+    assert client.post("/v1/parts", for_another_axle).status_code == 201
+    assert 'value="KES-TOP-20"' in client.get("/counter", params=asked).text
+    assert client.put("/v1/parts/INV-TOP-20", other, headers={"If-Match": "*"}).status_code == 200
+    text = client.get("/counter", params=asked).text
+    assert "No part has the SKU" in text
+    assert 'class="action"' not in text
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("sku=NO-SUCH", "Kein Teil hat die Artikelnummer „NO-SUCH“: eines aus der Liste wählen."),
+        ("lift_mm=1.200", "„1.200“ lässt sich auf zwei Arten lesen: 1200 oder 1.2 schreiben"),
+        ("lift_mm=much", "muss eine Zahl sein, nicht „much“"),
+    ],
+)
+def test_what_the_counter_refuses_is_said_in_german_too(shared_client, query, said):
+    text = shared_client.get(f"/counter?vehicle=tarn-300-double-cab&end=front&lang=de&{query}").text
+    assert f'<li lang="de"><bdi>{said}' in text
 
 
 def test_an_accessory_among_the_parts_is_load(shared_client):
@@ -132,6 +174,69 @@ def test_a_reading_may_be_of_a_part(shared_client):
     text = shared_client.get("/counter/verdict", params=asked).text
     assert "The coil gap that the standard recommends to keep at bump contact cannot be told" not in text
     assert "stored" not in text
+
+
+READ_ON_THE_AXLE = {"sku": "", FREE: "58", CRUSHED: "26,5"}
+
+
+def test_a_reading_of_one_axle_is_not_taken_for_another(shared_client):
+    """By the address alone, as a browser without scripts sends the form."""
+    ulfrane = {**ULFRANE, **READ_ON_THE_AXLE}
+    text = shared_client.get("/counter", params=ulfrane).text
+    assert 'name="measured_on" value="ulfrane-210-station/front"' in text
+    ulfrane["measured_on"] = "ulfrane-210-station/front"
+    assert FREE in Fields(shared_client.get("/counter", params={**ulfrane, "vehicle": "ulfrane"}).text).names
+    for other in ({"vehicle": "tarn-300-double-cab"}, {"vehicle": "tarn"}, {"vehicle": "stenmoor-340", "end": "rear"}):
+        text = shared_client.get("/counter", params={**ulfrane, **other}).text
+        assert 'value="26,5"' not in text
+        bare = shared_client.get("/counter", params={**ULFRANE, "sku": "", **other}).text
+        assert text == bare
+
+
+def test_a_reading_of_a_part_goes_along_to_another_axle(shared_client):
+    field = "reading:/parts/strut_top_spacer/thickness_mm"
+    asked = {"end": "front", "sku": "KES-TOP-20", field: "21", "measured_on": "ulfrane-210-station/front"}
+    text = shared_client.get("/counter", params={**asked, "vehicle": "tarn-300-double-cab"}).text
+    assert field in Fields(text).names
+    assert 'class="action"' in text
+    assert 'value="21"' in text
+
+
+def test_readings_stay_in_the_form_while_the_vehicle_is_not_known(shared_client):
+    asked = {"vehicle": "brindlefell", "end": "front", FREE: "58", "measured_on": "ulfrane-210-station/front"}
+    text = shared_client.get("/counter", params=asked).text
+    assert 'name="measured_on" value="ulfrane-210-station/front"' in text
+    assert FREE in Fields(text).names
+
+
+def test_no_sheet_is_made_with_a_reading_of_another_axle(client):
+    query = f"vehicle=tarn-300-double-cab&end=front&{FREE}=58&measured_on=ulfrane-210-station/front"
+    location = client.request("POST", "/counter/sheets", content=query).headers["location"]
+    record = client.get("/v1/evaluations/" + location.rsplit("/", 1)[-1]).json()
+    assert record["provenance"]["axle_revision"] is not None
+
+
+def test_readings_taken_are_named_in_the_readers_language(shared_client):
+    asked = {**ULFRANE, FREE: "58"}
+    assert "bump stop free height mm <input" in shared_client.get("/counter/verdict", params=asked).text
+    german = shared_client.get("/counter/verdict", params={**asked, "lang": "de"}).text
+    assert "Anschlag: Höhe unbelastet, mm <input" in german
+
+
+def test_the_build_stands_in_a_line_for_the_page_on_paper(shared_client):
+    asked = [
+        ("vehicle", "tarn"), ("end", "front"), ("sku", "KES-TOP-10"), ("sku", "KES-TOP-10"), ("load_name", "Tank"),
+        ("load_kg", "80"), ("load_mm", "900"), ("occupants_kg", "150"), ("duty", "sealed_road"), ("lift_mm", "20"),
+        ("part", '{"kind":"strut_top_spacer","thickness_mm":5}'),
+    ]  # fmt: skip
+    line = re.search(r'<p class="printed">(.*?)</p>', shared_client.get("/counter", params=asked).text)[1]
+    words = re.sub("<[^>]+>", "", line)
+    for said in (
+        "(tarn-300-double-cab)", "Axle: Front", "2 × KES-TOP-10 Strut-top spacer, 10 mm", "Tank 80 kg", "20 mm",
+        "Occupants 150 kg", "Sealed roads", "strut top spacer, thickness 5 mm",
+    ):  # fmt: skip
+        assert said in words
+    assert re.search(r"Date: \d{4}-\d\d-\d\d$", words)
 
 
 def test_looking_keeps_nothing_and_the_button_keeps_one_record(client):

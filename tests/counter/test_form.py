@@ -18,6 +18,7 @@ FORMS = st.builds(
     target_lift_mm=st.just("") | TEXT,
     duty=TEXT,
     readings=st.dictionaries(TEXT, TEXT, max_size=3),
+    measured_on=st.just("") | TEXT,
 )
 
 

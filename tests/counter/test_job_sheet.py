@@ -147,6 +147,24 @@ def test_a_hostile_name_neither_breaks_the_sheet_nor_its_pdf(client, keep):
     assert "&lt;b&gt;" in shown(client, record, "text/html").text
 
 
+def test_occupants_are_in_the_units_of_the_reader(client, keep):
+    record = keep(*BUILDS[0], load={"occupants_kg": 150})
+    assert "Occupants 331 lb" in shown(client, record, "text/html", units="imperial").text
+    assert "Insassen 150 kg" in shown(client, record, "text/html", lang="de").text
+
+
+def test_a_joint_is_named_once(client, keep):
+    record = keep("tarn-300-double-cab", "front", ["KES-SPR-4030", "KES-TOP-30"])
+    texts = (
+        re.sub("<[^>]+>", "", shown(client, record, "text/html", lang="de").text),
+        pdf_text(shown(client, record, "application/pdf", lang="de"))[1],
+    )
+    for text in texts:
+        assert "Traggelenk oben: " in text
+        assert "Bremsschlauch: " in text
+        assert not re.search(r"(Bremsschlauch|Spurstangenkopf): (\w+\. )?\1: |Oberes Traggelenk: ", text)
+
+
 def test_units_are_for_display_only(client, keep):
     record = keep(*BUILDS[0])
     _, text = pdf_text(shown(client, record, "application/pdf", units="imperial"))

@@ -4,18 +4,23 @@ import re
 from string import Formatter
 
 import pytest
+from pydantic import BaseModel
 
+from service.api.schemas import axle, parts, vehicle
 from service.counter.language.choice import preferred, reader_of
 from service.counter.language.english import ENGLISH
 from service.counter.language.german import GERMAN
 from service.counter.language.german_advice import GERMAN_HOW, GERMAN_NOTES, SENTENCES
+from service.counter.language.german_readings import GERMAN_OWNERS, GERMAN_READINGS
 from service.counter.language.german_reasons import GERMAN_REASONS, JOINTS
 from service.counter.language.german_remedies import GERMAN_SAYS
 from service.counter.language.measuring import way_of
 from service.counter.language.reader import Reader
 from service.counter.language.sentences import recognised, said, said_how, said_note
+from service.counter.readings import CHOICES
 from service.engine import words
 from service.engine.how_to_measure import HOW
+from service.engine.parts import PART_KINDS
 from service.engine.remedies.sentences import SAYS
 from service.engine.words import DUTY_NOTES, REASONS, SAFETY_NOTES
 
@@ -115,6 +120,23 @@ def test_nothing_of_a_real_verdict_stays_english(verdict, build):
         spoken += [said_how(missing["how_to_measure"], reader) for missing in record["missing"]]
         spoken += [said_note(note, reader) for note in record["safety_notes"]]
         assert [each.text for each in spoken if each.language != "de"] == []
+
+
+def test_every_reading_that_can_be_taken_has_a_german_name():
+    models = [
+        model for schemas in (axle, parts, vehicle) for model in vars(schemas).values() if isinstance(model, type)
+    ]
+    readings = {
+        name
+        for model in models
+        if issubclass(model, BaseModel) and model is not axle.HardPoints
+        for name, field in model.model_fields.items()
+        if "Measured" in repr(field.annotation) and "list[" not in repr(field.annotation)
+    }
+    assert {"free_height_mm", "motion_ratio", "front_axle_kg"} <= readings
+    assert readings | CHOICES.keys() <= GERMAN_READINGS.keys()
+    slots = {*axle.Fitted.model_fields, *axle.Limits.model_fields, *PART_KINDS}
+    assert slots <= GERMAN_OWNERS.keys()
 
 
 def test_a_sentence_that_nobody_knows_stays_as_it_is():

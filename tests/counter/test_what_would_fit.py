@@ -41,7 +41,7 @@ def test_each_remedy_is_a_click_from_its_own_verdict(client, name):
     record = judged.record
     assert record["verdict"] != "clear"
     page = client.get("/counter?" + urlencode([*TARN, *UNSAFE[name]])).text
-    stated = [(remedy, form_with(form, remedy, judged.limits)) for remedy in record["remedies"]]
+    stated = [(remedy, form_with(judged.form, remedy, judged.limits)) for remedy in record["remedies"]]
     stated = [(remedy, changed) for remedy, changed in stated if changed is not None]
     assert [changed.address(lang="en", units="metric") for _, changed in stated] == links(page, "mends")
     assert stated

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from service.counter.language.english import ENGLISH
 from service.counter.language.german import GERMAN
+from service.counter.language.german_readings import GERMAN_OWNERS, GERMAN_READINGS
 
 LANGUAGES: Mapping[str, Mapping[str, str]] = {"en": ENGLISH, "de": GERMAN}
 UNITS = ("metric", "imperial")
@@ -49,6 +50,20 @@ class Reader:
         """A sentence or word of the page. Raises ``KeyError`` for one that the language lacks."""
         text = LANGUAGES[self.language][key]
         return text.format_map(values) if values else text
+
+    def reading(self, pointer: str) -> str:
+        """What a reading is of, in a few words.
+
+        >>> Reader().reading("/axle/travel/stations/+ride/seat_gap_mm")
+        'ride seat gap mm'
+        >>> Reader("de").reading("/axle/fitted/bump_stop/free_height_mm")
+        'Anschlag: Höhe unbelastet, mm'
+        """
+        owner, field = ["", *pointer.replace("+", "").strip("/").split("/")][-2:]
+        if self.language == "de" and field in GERMAN_READINGS:
+            owner = f"{self.say('position')} {owner}" if owner.isdigit() else GERMAN_OWNERS.get(owner, owner)
+            return f"{owner}: {GERMAN_READINGS[field]}"
+        return f"{owner} {field}".strip().replace("_", " ")
 
     @property
     def imperial(self) -> bool:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
+from service.counter.language.english import ENGLISH
 from service.counter.language.german_advice import GERMAN_HOW, GERMAN_NOTES, SENTENCES
 from service.counter.language.german_reasons import GERMAN_REASONS
 from service.counter.language.german_reasons import JOINTS as GERMAN_JOINTS
@@ -26,7 +27,7 @@ CLEAR_HEAD = "Nothing in this build meets what it must not. Closest: "
 GERMAN_CLEAR_HEAD = "Nichts an diesem Umbau berührt, was es nicht soll. Am nächsten: "
 UNKNOWN = "an unknown number of"
 NUMBER = rf"-?\d+(?:\.\d+)?|{UNKNOWN}"
-WORDS = {"joint": "|".join(JOINTS.values()), "layout": ".+", "name": ".+", "article": "An?"}
+WORDS = {"joint": "|".join(JOINTS.values()), "layout": ".+", "name": ".+", "typed": ".*", "article": "An?"}
 """What is no number, and the joints that have names in either language."""
 PLACE = "{place} mm"
 """Where a mass sits: the one length that stands beside masses."""
@@ -74,6 +75,16 @@ def said(sentence: str, reader: Reader, check: Check | None = None) -> Said:
     return Said((GERMAN_CLEAR_HEAD if german and head else head) + text, "de" if german else "en")
 
 
+def said_beneath_its_name(check: Check, reader: Reader) -> Said:
+    """A check's reason where the check is named before it: a joint is not named twice."""
+    reason = said(check["because"], reader, check)
+    head = f"{GERMAN_JOINTS.get(check['check'], '')}: "
+    if reason.language != "de" or not reason.text.startswith(head):
+        return reason
+    rest = reason.text.removeprefix(head)
+    return Said(rest[0].upper() + rest[1:], "de")
+
+
 def said_note(note: Mapping[str, str], reader: Reader) -> Said:
     """A caution, by its code."""
     if reader.language == "de" and note["code"] in GERMAN_NOTES:
@@ -87,6 +98,25 @@ def said_how(how_to_measure: str, reader: Reader) -> Said:
     if reader.language == "de" and way.key in GERMAN_HOW:
         return Said(GERMAN_HOW[way.key].format(joint=GERMAN_JOINTS.get(way.joint, "")), "de")
     return Said(how_to_measure)
+
+
+def said_fault(detail: str, reader: Reader) -> Said:
+    """Why the counter refuses something; what the API refuses is told as it says it."""
+    found = None if reader.language == "en" else _fault_told(detail)
+    return Said(detail) if found is None else Said(reader.say(found[0], **found[1]), reader.language)
+
+
+def _fault_told(detail: str) -> tuple[str, dict[str, str]] | None:
+    for key, pattern in _faults():
+        match = pattern.fullmatch(detail)
+        if match:
+            return key, match.groupdict()
+    return None
+
+
+@cache
+def _faults() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    return tuple((key, _pattern(text)) for key, text in ENGLISH.items() if key.startswith("fault_"))
 
 
 @lru_cache(MOST_KEPT)

@@ -17,22 +17,38 @@
     const mine = ++latest;
     const stated = query();
     status.textContent = form.dataset.updating;
-    try {
-      const answer = await fetch("/counter/verdict?" + stated);
-      const text = await answer.text();
-      if (mine !== latest) return; // a newer question is under way
-      if (answer.status === 401) { location.assign("/counter/key"); return; }
-      const name = verdict.contains(document.activeElement) ? document.activeElement.name : "";
-      const fresh = new DOMParser().parseFromString(text, "text/html");
-      verdict.replaceChildren(...fresh.body.childNodes);
-      if (name) verdict.querySelector(`[name="${CSS.escape(name)}"]`)?.focus();
-      const head = verdict.querySelector(".head");
-      status.textContent = ["h2", ".headline"].map((part) => head?.querySelector(part)?.textContent.trim() ?? "").join(" ");
-      history.replaceState(null, "", "/counter?" + stated);
-      document.getElementById("demo")?.remove();
-    } catch {
-      if (mine === latest) status.textContent = form.dataset.noAnswer;
-    }
+    verdict.setAttribute("aria-busy", "true"); // what is shown is about another build
+    const answer = await fetch("/counter/verdict?" + stated).catch(() => null);
+    const fresh = await body(answer);
+    if (mine !== latest) return; // a newer question is under way
+    if (answer?.status === 401) { location.assign("/counter/key"); return; }
+    if (fresh) show(fresh); else showNone();
+    verdict.removeAttribute("aria-busy");
+    history.replaceState(null, "", "/counter?" + stated);
+    document.getElementById("demo")?.remove();
+  }
+
+  // What an answer shows; nothing where there is none, or where it is no verdict.
+  async function body(answer) {
+    if (!answer?.ok || !answer.headers.get("content-type")?.startsWith("text/html")) return null;
+    const text = await answer.text().catch(() => "");
+    const fresh = new DOMParser().parseFromString(text, "text/html").body;
+    return fresh.querySelector(".head") ? fresh : null;
+  }
+
+  function show(fresh) {
+    const name = verdict.contains(document.activeElement) ? document.activeElement.name : "";
+    verdict.replaceChildren(...fresh.childNodes);
+    if (name) verdict.querySelector(`[name="${CSS.escape(name)}"]`)?.focus();
+    const head = verdict.querySelector(".head");
+    status.textContent = ["h2", ".headline"].map((part) => head.querySelector(part)?.textContent.trim() ?? "").join(" ");
+  }
+
+  // Nothing of the old verdict stays but the readings that were typed there.
+  function showNone() {
+    for (const old of [...verdict.children]) if (!old.matches(".measure, [name=measured_on]")) old.remove();
+    verdict.prepend(document.getElementById("no-verdict").content.cloneNode(true));
+    status.textContent = form.dataset.noAnswer;
   }
 
   async function choose(listId, address) {
@@ -67,6 +83,14 @@
     return input;
   }
 
+  function emptyMass() {
+    const last = [...form.querySelectorAll(".mass")].at(-1);
+    if ([...last.querySelectorAll("input")].every((input) => input.value === "")) return;
+    const row = last.cloneNode(true);
+    for (const input of row.querySelectorAll("input")) input.value = "";
+    last.after(row);
+  }
+
   function named(input) {
     const option = [...document.getElementById("part-choices").options].find((each) => each.value === input.value);
     const row = input.closest("p");
@@ -83,9 +107,10 @@
     if (field.form !== form) return;
     if (field.name === "lang") { form.submit(); return; }
     if (field.name === "sku") { named(field); emptyRow(); }
+    if (field.closest(".mass")) emptyMass();
     if (field.name === "vehicle") {
       const chosen = [...document.getElementById("vehicles").options].find((each) => each.value === field.value);
-      if (chosen) document.getElementById("vehicle-hint").textContent = chosen.label;
+      document.getElementById("vehicle-hint").textContent = chosen?.label ?? form.dataset.vehicleHint;
     }
     if (["vehicle", "end"].includes(field.name)) fitting("");
     judge();
