@@ -32,17 +32,17 @@ const document = {querySelector: (name) => shown[name]};
 const fetch = async (address, asked) => {
   if (address !== "/v1/evaluations" || asked.method !== "POST") throw new Error(`asked ${address}`);
   if (ANSWER === null) throw new TypeError("Failed to fetch");
-  return {json: async () => JSON.parse(ANSWER)};
+  return {ok: OK, json: async () => JSON.parse(ANSWER)};
 };
 %s
 console.log(JSON.stringify([shown["#buy"].disabled, shown["#verdict"].textContent]));
 """
 
 
-def on_the_page(answer):
+def on_the_page(answer, *, ok=True):
     """What the storefront shows with an answer: whether the button is shut, and the text beside it."""
     node = shutil.which("node") or pytest.skip("this machine has no node: the storefront's script is not run")
-    page = f"const ANSWER = {json.dumps(answer)};" + PAGE % SCRIPT
+    page = f"const ANSWER = {json.dumps(answer)}, OK = {json.dumps(ok)};" + PAGE % SCRIPT
     run = subprocess.run([node, "--input-type=module", "-e", page], capture_output=True, text=True, check=True)
     return json.loads(run.stdout)
 
@@ -53,12 +53,16 @@ def test_the_storefront_asks_what_the_service_answers(shared_client):
     assert answer.status_code == 200
     assert on_the_page(answer.text) == [True, answer.json()["headline"]]
     answer = shared_client.post("/v1/evaluations", {**build, "parts": [{"sku": "NO-SUCH"}]})
-    assert on_the_page(answer.text) == [True, answer.json()["detail"]]
+    assert on_the_page(answer.text, ok=False) == [True, answer.json()["detail"]]
 
 
 @pytest.mark.parametrize("action", ["sell", "refer", "stop", "SELL", None])
 def test_the_button_opens_on_sell_alone(action):
     assert on_the_page(json.dumps({"action": action, "headline": "H"})) == [action != "sell", "H"]
+
+
+def test_an_answer_that_is_a_failure_sells_nothing():
+    assert on_the_page(json.dumps({"action": "sell", "headline": "H"}), ok=False)[0]
 
 
 @pytest.mark.parametrize("answer", [None, "<html>Bad gateway</html>", "null"])
