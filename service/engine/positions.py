@@ -158,8 +158,7 @@ def _full_droop(rows: Rows, by_damper: Array, leaf_droop: Array) -> tuple[Array,
         by_damper = np.where(unknown, np.inf, by_damper)
     other = np.fmin(strap, leaf_droop)
     ended = np.where(np.isnan(by_damper) & np.isfinite(other), other, np.minimum(by_damper, other))
-    ended = np.where(np.isinf(ended), np.nan, ended)  # what ends it is not known
-    return ended, (by_damper[:, :1] <= other[:, :1]) & ~np.isnan(by_damper[:, :1])
+    return _finite(ended), (by_damper[:, :1] <= other[:, :1]) & ~np.isnan(by_damper[:, :1])
 
 
 def _at_a_stop_off_the_rod(rows: Rows) -> tuple[Array, Array]:
@@ -213,8 +212,8 @@ def _ride(rows: Rows, factory: Positions | None, lowest: Array, highest: Array) 
         ride = np.where(np.isnan(measured), _between(_finite(balance), lowest, highest), measured)
         return ride, np.zeros_like(ride) * ride, balance
     factory_ride = factory.arch_to_hub_mm[RIDE]
-    by_difference = factory_ride + balance - factory.balance_mm
-    ride = np.where(np.isnan(factory.balance_mm), balance, _unless_infinite(factory.balance_mm, by_difference))
+    by_difference = factory_ride + balance - _finite(factory.balance_mm)
+    ride = np.where(np.isnan(factory.balance_mm), balance, by_difference)
     kept = ~rows.changed("coil_spring", "torsion_bar", "leaf_pack") & ~rows.damper_changed & ~rows.loaded
     if np.isnan(ride[:, 0]).any():
         ride = np.where(kept & np.isnan(ride), _ride_of_a_kept_spring(rows, factory), ride)
@@ -224,13 +223,8 @@ def _ride(rows: Rows, factory: Positions | None, lowest: Array, highest: Array) 
 
 
 def _finite(height: Array) -> Array:
-    """A place that there is."""
+    """A place; not-a-number where there is none."""
     return np.where(np.isinf(height), np.nan, height)
-
-
-def _unless_infinite(balance: Array, ride: Array) -> Array:
-    """What is reckoned from a balance, if that was found."""
-    return np.where(np.isinf(balance), np.nan, ride)
 
 
 def _between(ride: Array, lowest: Array, highest: Array) -> Array:
