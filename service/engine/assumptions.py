@@ -15,6 +15,7 @@ STANDARD = "EN 13906-1, known second-hand"
 RATE_DISAGREEMENT = 0.10
 """Share by which a spring's stated rate and its dimensions may differ before it is said (common practice)."""
 Basis = dict[str, str]
+Rule = tuple[str, str]
 
 
 def assumptions(build: Build) -> Iterator[str]:
@@ -92,10 +93,14 @@ def safety_notes(build: Build) -> list[dict[str, str]]:
     return [*notes, {"code": code, "text": text}]
 
 
-def basis(build: Build, label: Label, reserve: float, *, by_factory: bool) -> list[Basis]:
-    """The rules that a finding rests on, each with its source."""
+def basis(label: Label, reserve: float, solid_length: Rule, *, by_factory: bool) -> list[Basis]:
+    """The rules that a finding rests on, each with its source; ``solid_length`` is the one of the build's spring."""
     rules = _rules(label.check, label.quantity, reserve, by_factory)
-    return [_solid_length_basis(build), *rules] if label.check in SOLID_LENGTH_CHECKS else rules
+    return [_basis(solid_length), *rules] if label.check in SOLID_LENGTH_CHECKS else rules
+
+
+def _basis(rule: Rule) -> Basis:
+    return dict(zip(("rule", "source"), rule, strict=True))
 
 
 SOLID_LENGTH_CHECKS = {"coil_bind", "coil_gap_recommended"}
@@ -104,19 +109,20 @@ SOLID_LENGTH_CHECKS = {"coil_bind", "coil_gap_recommended"}
 @cache
 def _rules(check: str, quantity: str, reserve: float, by_factory: bool) -> list[Basis]:
     wanted = RULES["angle" if quantity == "angle_deg" else check]
-    rules = [{"rule": rule, "source": source} for rule, source in wanted]
+    rules = [*wanted]
     if by_factory:
-        rules.append({"rule": "no worse than the vehicle as it left the factory", "source": COMMON_PRACTICE})
+        rules.append(("no worse than the vehicle as it left the factory", COMMON_PRACTICE))
     if reserve > 0.0:
         unit = "degrees" if quantity.endswith("_deg") else "mm"
-        rules.append({"rule": f"reserve of {reserve:g} {unit}", "source": COMMON_PRACTICE})
-    return rules
+        rules.append((f"reserve of {reserve:g} {unit}", COMMON_PRACTICE))
+    return list(map(_basis, rules))
 
 
-def _solid_length_basis(build: Build) -> Basis:
+def solid_length_basis(build: Build) -> Rule:
+    """The rule that gives the solid length of a build's spring, and its source."""
     spring = build.spring
     if spring is not None and spring.solid_length_mm is not None:
-        return {"rule": "solid length as measured", "source": "the part's data"}
+        return "solid length as measured", "the part's data"
     if spring is not None and spring.ends is not None:
         ends = {
             "closed_ground": "closed and ground ends",
@@ -128,8 +134,8 @@ def _solid_length_basis(build: Build) -> Basis:
             if spring.forming
             else "spring of unknown forming (the longer of cold and hot)"
         )
-        return {"rule": f"solid length of a {formed}, {ends}", "source": STANDARD}
-    return {"rule": "solid length as wire thickness times windings", "source": COMMON_PRACTICE}
+        return f"solid length of a {formed}, {ends}", STANDARD
+    return "solid length as wire thickness times windings", COMMON_PRACTICE
 
 
 GUARDED = ("guarded acceptance: clear with a probability of at least 97.5 %", "JCGM 106:2012, 8.3.2")
@@ -137,7 +143,7 @@ TAPED_END = (("no joint is taken past the drop or rise at which it binds", COMMO
 TWO_THIRDS = (
     ("two thirds of the factory's travel left", "road-authority text quoting VSB 14 section LS, known second-hand"),
 )
-RULES: dict[str, tuple[tuple[str, str], ...]] = {
+RULES: dict[str, tuple[Rule, ...]] = {
     "coil_bind": (
         (
             "the bump stop is crushed before the coil is solid",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,17 +12,11 @@ LEAST_SHARE = 0.005
 """Below half a per cent of the variance a reading is not worth naming."""
 
 
-class Foremost(NamedTuple):
-    """Of each finding on each build the foremost readings, greatest first: their places, and their shares of the
-    variance; what is not worth naming has a share of none.
-    """
+def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> Array:
+    """The foremost readings of each finding on each build, greatest first, (n, f, MOST, 2): the place of each among the
+    readings, and its share of the variance; both none where it is not worth naming.
 
-    places: list[list[list[int]]]
-    shares: list[list[list[float]]]
-
-
-def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> Foremost:
-    """Out of ``contributions`` (f, n, k) of k columns to the standard uncertainties of f findings on n builds.
+    ``contributions`` (f, n, k) are those of k columns to the standard uncertainties of f findings on n builds.
 
     Places count the readings one by one: those that ``columns`` moves along condensed directions each have their own.
     """
@@ -33,14 +25,13 @@ def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> F
     share = np.divide(squares, total, out=np.zeros_like(squares), where=total > 0.0).round(3)
     findings, builds, readings = share.shape
     left, every = share.reshape(findings * builds, readings), np.arange(findings * builds)
-    places, shares = np.zeros((len(every), MOST), dtype=np.intp), np.zeros((len(every), MOST))
+    found = np.zeros((len(every), MOST, 2))
     for nth in range(min(MOST, readings)):
         foremost = left.argmax(axis=1)
-        places[:, nth], shares[:, nth] = foremost, left[every, foremost]
+        found[:, nth, 0], found[:, nth, 1] = foremost, left[every, foremost]
         left[every, foremost] = 0.0
-    shares[shares <= LEAST_SHARE] = 0.0
-    shape = (findings, builds, MOST)
-    return Foremost(places.reshape(shape).swapaxes(0, 1).tolist(), shares.reshape(shape).swapaxes(0, 1).tolist())
+    found[found[..., 1] <= LEAST_SHARE] = 0.0
+    return np.ascontiguousarray(found.reshape(findings, builds, MOST, 2).swapaxes(0, 1))
 
 
 def _one_by_one(contributions: Array, columns: Columns) -> Array:

@@ -15,7 +15,7 @@ import numpy as np
 from service.engine.decision import ACTIONS, OUTCOMES
 from service.engine.evaluation import Verdicts
 from service.engine.settled import COVERAGE, Settled, rounded
-from service.engine.told import Told
+from service.engine.told import finding
 from service.engine.worst_first import Places
 
 
@@ -63,34 +63,13 @@ def foremost_places(settled: Settled) -> Places:
 
 
 def _chunk_in_short(settled: Settled) -> Iterator[InShort]:
-    places = foremost_places(settled)
-    chosen = (places, np.arange(len(places)))
-    margin, spread = settled.decided_by
-    decided = (settled.codes, margin, spread, settled.by_bound, settled.by_factory)
-    findings = zip(places.tolist(), *(each[chosen].tolist() for each in decided), strict=True)
     lifts = (settled.positions.single_values[0], COVERAGE * settled.positions.single_spreads[0])
     lift, plus_minus = (rounded(each).tolist() for each in lifts)
-    numbers, verdicts = _as_read(settled, places), settled.verdict.tolist()
-    for row, (place, code, left, unsure, condemned, acquitted) in enumerate(findings):
-        value, limit, *details = numbers[row]
-        verdict = OUTCOMES[verdicts[row]]
-        finding = Told(
-            settled.labels[place], code, left + limit if condemned else value, limit, settled.reserves[place], left,
-            unsure, condemned, acquitted, dict(zip(settled.detail_names[place], details, strict=True)), place,
-        )  # fmt: skip
+    places, verdicts, wording = foremost_places(settled).tolist(), settled.verdict.tolist(), settled.wording
+    for row, (place, code) in enumerate(zip(places, verdicts, strict=True)):
+        told = finding(wording, place, settled.told[row, slice(*wording.told_spans[place])].tolist())
         known = isfinite(lift[row]) and isfinite(plus_minus[row])
         yield InShort(
-            verdict, ACTIONS[verdict], finding.label.check, finding.because(),
+            OUTCOMES[code], ACTIONS[OUTCOMES[code]], told.label.check, told.because(),
             (lift[row], plus_minus[row]) if known else None,
         )  # fmt: skip
-
-
-def _as_read(settled: Settled, places: Places) -> list[list[float]]:
-    """Value, limit and details of the chosen finding of each build, as reported."""
-    numbers: list[list[float]] = [[]] * len(places)
-    for place in np.unique(places).tolist():
-        rows = np.flatnonzero(places == place)
-        told = rounded(settled.as_read[slice(*settled.spans[place]), rows].T).tolist()
-        for row, each in zip(rows.tolist(), told, strict=True):
-            numbers[row] = each
-    return numbers

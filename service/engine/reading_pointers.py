@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import NamedTuple
 
 from service.engine.layouts import LAYOUTS, LayoutTraits
 
@@ -62,19 +63,27 @@ PROPOSED = {
 }
 
 
+class Readings(NamedTuple):
+    """The names of some readings, of which the first ``own`` are those of an axle."""
+
+    names: tuple[str, ...]
+    own: int
+    layout: str
+    end: str
+
+
 @lru_cache(1024)
-def pointers_of(names: tuple[str, ...], own: int, layout: str, end: str, by_table: bool) -> list[str]:
-    """Where the request would state each of some readings: the first ``own`` of them are the axle's.
+def pointers_of(readings: Readings, *, by_table: bool) -> tuple[str, ...]:
+    """Where the request would state each of some readings; ``by_table`` says that the build's spring has a force table.
 
-    ``by_table`` says that the build's spring has a force table.
-
-    >>> pointers_of(("wire", "wire"), 1, "macpherson", "front", False)
-    ['/axle/fitted/spring/wire_mm', '/parts/coil_spring/wire_mm']
+    >>> pointers_of(Readings(("wire", "wire"), 1, "macpherson", "front"), by_table=False)
+    ('/axle/fitted/spring/wire_mm', '/parts/coil_spring/wire_mm')
     """
-    return [
-        _pointer_of(name, LAYOUTS[layout], end, own_reading=place < own, by_table=by_table)
-        for place, name in enumerate(names)
-    ]
+    traits = LAYOUTS[readings.layout]
+    return tuple(
+        _pointer_of(name, traits, readings.end, own_reading=place < readings.own, by_table=by_table)
+        for place, name in enumerate(readings.names)
+    )
 
 
 def _pointer_of(reading: str, traits: LayoutTraits, end: str, *, own_reading: bool, by_table: bool) -> str:

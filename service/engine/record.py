@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import isfinite
+from typing import Any, NamedTuple
 
-from service.engine.assumptions import assumptions, basis, safety_notes
+import numpy as np
+
+from service.engine.assumptions import assumptions, basis, safety_notes, solid_length_basis
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
-from service.engine.numbers_out import result
+from service.engine.numbers_out import number, result
 from service.engine.places import NAMES
 from service.engine.settled import COVERAGE, DIGITS, Settled
-from service.engine.told import Told, conformity_of, decisive, told
+from service.engine.told import Told, conformity_of, finding
+from service.engine.wording import Wording
 from service.engine.words import JOINTS
 
-Json = dict[str, object]
+Json = dict[str, Any]
 SINGLES, FREE_LENGTH = 8, 4
 """How many single numbers follow those of the positions, and which of them is the spring's free length."""
+FLOAT = np.dtype(np.float64).itemsize
 LIFT = -SINGLES
 """Where the lift stands among the settled numbers."""
 
@@ -25,15 +31,15 @@ LIFT = -SINGLES
 def record_of(settled: Settled, row: int) -> Json:
     """The engine's part of the verdict record on build ``row`` of a chunk; remedies are solved for apart from it."""
     build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
-    findings = told(settled, row)
-    checks = [findings[place] for place in settled.worst_first[:, row].tolist()]
+    said = _all_said(settled, row)
+    checks = [said[place] for place in settled.worst_first[:, row].tolist()]
     lift = settled.positions.reported[0][row][LIFT], settled.positions.reported[1][row][LIFT]
     return {
         "verdict": outcome,
         "action": ACTIONS[outcome],
         "headline": _headline(outcome, checks),
-        "checks": [_check(settled, row, finding) for finding in checks],
-        "positions": _positions(settled, row, findings),
+        "checks": [each.check for each in checks],
+        "positions": _positions(settled, row, said),
         "first_hard_contact": first_hard_contact(settled, row),
         "lift_mm": result(*lift),
         "safety_notes": safety_notes(build),
@@ -43,58 +49,74 @@ def record_of(settled: Settled, row: int) -> Json:
     }
 
 
-def _headline(outcome: str, checks: list[Told]) -> str:
-    said = decisive(outcome, checks).because()
-    return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else said
+class Said(NamedTuple):
+    """A finding, and what the record says of it, which must not be changed: other records say the same."""
+
+    finding: Told
+    check: Json
 
 
-def _check(settled: Settled, row: int, finding: Told) -> Json:
-    label, margin, spread = finding.label, finding.margin, finding.spread
-    applies = finding.code != NOT_APPLICABLE
-    known = applies and isfinite(margin) and isfinite(spread)
-    return {
-        "check": label.check,
-        "outcome": OUTCOMES[finding.code],
-        "required": label.required and applies,
-        "at": label.bound_at if finding.condemned else label.at,
-        "quantity": label.quantity,
-        "value": finding.value if applies and isfinite(finding.value) else None,
-        "limit": finding.limit if applies and isfinite(finding.limit) else None,
-        "reserve": finding.reserve,
-        "margin": margin if known else None,
-        "standard_uncertainty": spread if known else None,
-        "conformity_probability": conformity_of(margin, spread) if known else None,
-        "because": finding.because(),
-        "basis": basis(settled.builds[row], label, finding.reserve, by_factory=finding.acquitted) if applies else [],
-        "details": _details(settled, row, finding) if applies else {},
-    }
+class Spring(NamedTuple):
+    """What a build's spring has to do with how findings are told: has it a table of forces, what is its solid length?"""
+
+    by_table: bool
+    solid_length: tuple[str, str]
 
 
-def _details(settled: Settled, row: int, finding: Told) -> Json:
-    details: Json = {name: detail if isfinite(detail) else None for name, detail in finding.details.items()}
-    if isfinite(finding.spread) and finding.spread > 0.0:
-        details["uncertainty_from"] = _uncertainty_from(settled, row, finding.place)
-    return details
-
-
-def _uncertainty_from(settled: Settled, row: int, place: int) -> list[Json]:
-    """The foremost readings by where the request would state them, each with its share."""
-    spring = settled.builds[row].spring
-    pointers = settled.pointers[spring is not None and spring.force_table is not None]
-    places, shares = settled.foremost
+def _all_said(settled: Settled, row: int) -> list[Said]:
+    """Every finding, in the order of the checks."""
+    build, wording = settled.builds[row], settled.wording
+    spring = Spring(build.spring is not None and build.spring.force_table is not None, solid_length_basis(build))
+    told, foremost = settled.told[row].tobytes(), settled.foremost[row].tobytes()
+    size = len(foremost) // len(wording.subjects)
     return [
-        {"reading": pointers[i], "share": share}
-        for i, share in zip(places[row][place], shares[row][place], strict=True)
-        if share
+        _said(wording, place, spring, told[first * FLOAT : end * FLOAT], foremost[place * size : (place + 1) * size])
+        for place, (first, end) in enumerate(wording.told_spans)
     ]
 
 
-def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
+@lru_cache(4096)
+def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: bytes) -> Said:
+    """What is said of numbers in their bytes. Another load leaves most findings as they were: these are not said anew."""
+    found = finding(wording, place, np.frombuffer(told).tolist())
+    label, margin, spread = found.label, found.margin, found.spread
+    applies = found.code != NOT_APPLICABLE
+    known = applies and isfinite(margin) and isfinite(spread)
+    check: Json = {
+        "check": label.check,
+        "outcome": OUTCOMES[found.code],
+        "required": label.required and applies,
+        "at": label.bound_at if found.condemned else label.at,
+        "quantity": label.quantity,
+        "value": found.value if applies and isfinite(found.value) else None,
+        "limit": found.limit if applies and isfinite(found.limit) else None,
+        "reserve": found.reserve,
+        "margin": margin if known else None,
+        "standard_uncertainty": spread if known else None,
+        "conformity_probability": conformity_of(margin, spread) if known else None,
+        "because": found.because(),
+        "basis": basis(label, found.reserve, spring.solid_length, by_factory=found.acquitted) if applies else [],
+        "details": {name: number(detail) for name, detail in found.details.items()} if applies else {},
+    }
+    if applies and isfinite(spread) and spread > 0.0:
+        pointers = wording.pointers[spring.by_table]
+        shares = np.frombuffer(foremost).reshape(-1, 2).tolist()
+        named = [{"reading": pointers[int(reading)], "share": share} for reading, share in shares if share]
+        check["details"]["uncertainty_from"] = named
+    return Said(found, check)
+
+
+def _headline(outcome: str, checks: list[Said]) -> str:
+    said = next((check for _, check in checks if check["outcome"] == outcome), checks[0].check)["because"]
+    return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else str(said)
+
+
+def _positions(settled: Settled, row: int, said: list[Said]) -> list[Json]:
     anchored = settled.builds[row].axle.travel.anchored
     values, plus_minus = (each[row] for each in settled.positions.reported)
     told = list(map(result, values, plus_minus))
     free = told[-SINGLES + FREE_LENGTH]
-    joints = _joints(findings)
+    joints = _joints(said)
     described: list[Json] = []
     for place, name in enumerate(NAMES):
         height, gap, damper, ratio, force, *stance = told[place:-SINGLES:4]
@@ -118,10 +140,10 @@ def _positions(settled: Settled, row: int, findings: list[Told]) -> list[Json]:
     return described
 
 
-def _joints(findings: list[Told]) -> dict[str, Json]:
+def _joints(said: list[Said]) -> dict[str, Json]:
     """What each joint has left at each position, by the finding with the least to spare; none where it is not known."""
     left: dict[tuple[str, str], Told] = {}
-    for finding in findings:
+    for finding, _ in said:
         label = finding.label
         if label.check in JOINTS and finding.code != NOT_APPLICABLE:
             before = left.get((label.at, label.check))
@@ -135,16 +157,16 @@ def _joints(findings: list[Told]) -> dict[str, Json]:
     return joints
 
 
-def _missing(settled: Settled, row: int, checks: list[Told]) -> list[Json]:
+def _missing(settled: Settled, row: int, checks: list[Said]) -> list[Json]:
     """What would settle what is undetermined, each datum once, with the checks that need it."""
     found: dict[tuple[str, str], list[str]] = {}
-    for finding in checks:
+    for finding, _ in checks:
         if finding.code == UNDETERMINED:
             for need in needs(settled, row, finding):
                 needed_for = found.setdefault(need, [])
                 if finding.label.check not in needed_for:
                     needed_for.append(finding.label.check)
-    unsure = [f.label.check for f in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
+    unsure = [f.label.check for f, _ in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
     if settled.builds[row].axle.travel.ratio_assumed and unsure:
         found.setdefault(("/axle/travel/motion_ratio", HOW["motion_ratio"]), unsure)
     return [{"field": field, "needed_for": needed, "how_to_measure": how} for (field, how), needed in found.items()]

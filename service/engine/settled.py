@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, pairwise
-from typing import NamedTuple
 
 import numpy as np
 from numpy import bool_
 from numpy.typing import NDArray
 
 from service.engine.build import Build
-from service.engine.checks.finding import Label
 from service.engine.decision import CLEAR, Codes
-from service.engine.foremost import Foremost, foremost_readings
+from service.engine.foremost import foremost_readings
 from service.engine.headings import Headings
-from service.engine.reading_pointers import pointers_of
+from service.engine.reading_pointers import Readings
 from service.engine.sensitivity import Array
+from service.engine.wording import Wording, wording_of
 from service.engine.worst_first import Places, worst_first
 
 DIGITS = 4
@@ -60,19 +58,6 @@ class SettledPositions:
         return rounded(told).tolist(), rounded(COVERAGE * unsure).tolist()
 
 
-class Numbers(NamedTuple):
-    """One list a build: value, limit and details of each finding one after another; of each finding its outcome code,
-    margin and spread as told, whether its bound condemned it, and whether the factory's example acquitted it.
-    """
-
-    as_read: list[list[float]]
-    codes: list[list[int]]
-    margins: list[list[float]]
-    spreads: list[list[float]]
-    condemned: list[list[bool]]
-    acquitted: list[list[bool]]
-
-
 @dataclass(frozen=True)
 class Settled:
     """Findings of n builds on one axle, in the order of the checks; arrays (f, n) but for ``verdict`` (n,).
@@ -98,18 +83,13 @@ class Settled:
     positions: SettledPositions
 
     @cached_property
-    def spans(self) -> list[tuple[int, int]]:
-        """Where each finding's value, limit and details begin in ``as_read``, and where they end."""
-        return list(pairwise((0, *accumulate(2 + len(names) for names in self.detail_names))))
-
-    @property
-    def labels(self) -> tuple[Label, ...]:
-        return self.headings.labels
-
-    @cached_property
-    def reserves(self) -> list[float]:
-        """How much of each finding's margin must be there for certain."""
-        return [reserve for (reserve,) in self.headings.reserves.tolist()]
+    def wording(self) -> Wording:
+        """What the findings are put into words with."""
+        axle, columns = self.builds[0].axle.axle, self.builds[0].axle.columns
+        own = (*columns.names[: len(columns.names) - len(columns.directions)], *columns.together)
+        names = (*own, *self.readings[len(columns.names) :])
+        readings = Readings(names, len(own), axle.envelope.layout, axle.end)
+        return wording_of(self.headings, self.detail_names, readings)
 
     @cached_property
     def decided_by(self) -> tuple[Array, Array]:
@@ -128,24 +108,15 @@ class Settled:
         return np.any(self.headings.required & (self.codes > CLEAR), axis=0).tolist()  # type: ignore[no-any-return]
 
     @cached_property
-    def numbers(self) -> Numbers:
-        tables = (self.codes, *self.decided_by, self.by_bound, self.by_factory)
-        return Numbers(rounded(self.as_read.T).tolist(), *(each.T.tolist() for each in tables))
-
-    @cached_property
-    def foremost(self) -> Foremost:
-        """What the uncertainty of each finding comes from."""
-        return foremost_readings(self.shares, self.builds[0].axle.columns)
-
-    @cached_property
-    def pointers(self) -> tuple[list[str], list[str]]:
-        """Where the request would state each reading that ``foremost`` counts: of a build whose spring has no force
-        table, and of one whose spring has one.
+    def told(self) -> Array:
+        """What is told of each build, (n, t), finding by finding: its outcome code, whether its bound condemned it and
+        whether the factory's example acquitted it, margin and spread, then value, limit and details.
         """
-        axle, columns = self.builds[0].axle.axle, self.builds[0].axle.columns
-        own = (*columns.names[: len(columns.names) - len(columns.directions)], *columns.together)
-        names = (*own, *self.readings[len(columns.names) :])
-        of_linear, of_table = (
-            pointers_of(names, len(own), axle.envelope.layout, axle.end, by_table) for by_table in (False, True)
-        )
-        return of_linear, of_table
+        heads = np.stack([self.codes, self.by_bound, self.by_factory, *self.decided_by])
+        numbers = np.concatenate([heads.reshape(-1, heads.shape[-1]), rounded(self.as_read)])
+        return np.ascontiguousarray(numbers[self.wording.order].T)
+
+    @cached_property
+    def foremost(self) -> Array:
+        """What the uncertainty of each finding on each build comes from, (n, f, MOST, 2)."""
+        return foremost_readings(self.shares, self.builds[0].axle.columns)

@@ -11,6 +11,7 @@ from typing import NamedTuple, cast
 from service.engine.checks.finding import Label
 from service.engine.decision import MARGINAL, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.settled import COVERAGE, Settled
+from service.engine.wording import Wording
 from service.engine.words import JOINTS, REASONS
 from service.engine.worst_first import LEAST_SPREAD
 
@@ -134,35 +135,23 @@ def _printed(figure: float, digits: int) -> str:
     return "0" if text == "-0" else text
 
 
-def told(settled: Settled, row: int) -> list[Told]:
-    """Every finding on build ``row`` of a chunk, in the order of the checks."""
-    return told_of(settled, row, range(len(settled.labels)))
-
-
 def told_worst_first(settled: Settled, row: int) -> list[Told]:
     """The worst finding of each check on build ``row`` of a chunk, worst check first."""
-    return told_of(settled, row, settled.worst_first[:, row].tolist())
+    wording, numbers = settled.wording, settled.told[row].tolist()
+    return [
+        finding(wording, place, numbers[slice(*wording.told_spans[place])])
+        for place in settled.worst_first[:, row].tolist()
+    ]
 
 
-def told_of(settled: Settled, row: int, places: Sequence[int]) -> list[Told]:
-    """The findings at some places of a chunk on build ``row``."""
-    numbers = settled.numbers
-    as_read, codes = numbers.as_read[row], numbers.codes[row]
-    margins, spreads = numbers.margins[row], numbers.spreads[row]
-    condemned, acquitted = numbers.condemned[row], numbers.acquitted[row]
-    labels, names, reserves, spans = settled.labels, settled.detail_names, settled.reserves, settled.spans
-    findings: list[Told] = []
-    for place in places:
-        first, end = spans[place]
-        limit, margin, bound = as_read[first + 1], margins[place], condemned[place]
-        details = dict(zip(names[place], as_read[first + 2 : end], strict=True))
-        findings.append(
-            _made((
-                labels[place], codes[place], margin + limit if bound else as_read[first], limit, reserves[place],
-                margin, spreads[place], bound, acquitted[place], details, place,
-            ))
-        )  # fmt: skip
-    return findings
+def finding(wording: Wording, place: int, numbers: Sequence[float]) -> Told:
+    """The finding at a place of a chunk out of what is told of it (see ``Settled.told``)."""
+    label, reserve, names = wording.subjects[place]
+    code, condemned, acquitted, margin, spread, value, limit, *details = numbers
+    return _made((
+        label, int(code), margin + limit if condemned else value, limit, reserve, margin, spread,
+        bool(condemned), bool(acquitted), dict(zip(names, details, strict=True)), place,
+    ))  # fmt: skip
 
 
 def decisive(verdict: str, checks: Sequence[Told]) -> Told:

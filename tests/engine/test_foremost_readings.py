@@ -11,8 +11,7 @@ PLAIN = spread(dict.fromkeys(NAMES, (1.0, 1.0)))
 
 
 def listed(found, row, place):
-    pairs = zip(found.places[row][place], found.shares[row][place], strict=True)
-    return [(reading, share) for reading, share in pairs if share]
+    return [(reading, share) for reading, share in found[row, place].tolist() if share]
 
 
 def test_the_greatest_three_of_random_contributions():
