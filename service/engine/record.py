@@ -18,7 +18,6 @@ from service.engine.places import NAMES
 from service.engine.settled import COVERAGE, DIGITS, Settled
 from service.engine.told import Told, conformity_of, finding
 from service.engine.wording import Wording
-from service.engine.words import JOINTS
 
 Json = dict[str, Any]
 SINGLES, FREE_LENGTH = 8, 4
@@ -54,6 +53,8 @@ class Said(NamedTuple):
 
     finding: Told
     check: Json
+    left: Json
+    """What the finding's joint has left."""
 
 
 class Spring(NamedTuple):
@@ -103,11 +104,12 @@ def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: b
         shares = np.frombuffer(foremost).reshape(-1, 2).tolist()
         named = [{"reading": pointers[int(reading)], "share": share} for reading, share in shares if share]
         check["details"]["uncertainty_from"] = named
-    return Said(found, check)
+    unit = "margin_deg" if label.quantity == "angle_deg" else "margin_mm"
+    return Said(found, check, {unit: result(margin, round(COVERAGE * spread, DIGITS))})
 
 
 def _headline(outcome: str, checks: list[Said]) -> str:
-    said = next((check for _, check in checks if check["outcome"] == outcome), checks[0].check)["because"]
+    said = next((check for _, check, _ in checks if check["outcome"] == outcome), checks[0].check)["because"]
     return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else str(said)
 
 
@@ -116,7 +118,7 @@ def _positions(settled: Settled, row: int, said: list[Said]) -> list[Json]:
     values, plus_minus = (each[row] for each in settled.positions.reported)
     told = list(map(result, values, plus_minus))
     free = told[-SINGLES + FREE_LENGTH]
-    joints = _joints(said)
+    joints = _joints(settled, said)
     described: list[Json] = []
     for place, name in enumerate(NAMES):
         height, gap, damper, ratio, force, *stance = told[place:-SINGLES:4]
@@ -140,33 +142,30 @@ def _positions(settled: Settled, row: int, said: list[Said]) -> list[Json]:
     return described
 
 
-def _joints(said: list[Said]) -> dict[str, Json]:
+def _joints(settled: Settled, said: list[Said]) -> dict[str, Json]:
     """What each joint has left at each position, by the finding with the least to spare; none where it is not known."""
-    left: dict[tuple[str, str], Told] = {}
-    for finding, _ in said:
-        label = finding.label
-        if label.check in JOINTS and finding.code != NOT_APPLICABLE:
-            before = left.get((label.at, label.check))
-            if before is None or finding.rank < before.rank:
-                left[label.at, label.check] = finding
     joints: dict[str, Json] = {}
-    for (at, joint), finding in left.items():
-        unit = "margin_deg" if finding.label.quantity == "angle_deg" else "margin_mm"
-        left_over = result(finding.margin, round(COVERAGE * finding.spread, DIGITS))
-        joints.setdefault(at, {})[joint] = {unit: left_over}
+    for at, joint, places in settled.wording.joints:
+        least = min((said[place] for place in places), key=_rank) if len(places) > 1 else said[places[0]]
+        if least.finding.code != NOT_APPLICABLE:
+            joints.setdefault(at, {})[joint] = least.left
     return joints
+
+
+def _rank(said: Said) -> tuple[int, bool, float]:
+    return said.finding.rank
 
 
 def _missing(settled: Settled, row: int, checks: list[Said]) -> list[Json]:
     """What would settle what is undetermined, each datum once, with the checks that need it."""
     found: dict[tuple[str, str], list[str]] = {}
-    for finding, _ in checks:
+    for finding, *_ in checks:
         if finding.code == UNDETERMINED:
             for need in needs(settled, row, finding):
                 needed_for = found.setdefault(need, [])
                 if finding.label.check not in needed_for:
                     needed_for.append(finding.label.check)
-    unsure = [f.label.check for f, _ in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
+    unsure = [f.label.check for f, *_ in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
     if settled.builds[row].axle.travel.ratio_assumed and unsure:
         found.setdefault(("/axle/travel/motion_ratio", HOW["motion_ratio"]), unsure)
     return [{"field": field, "needed_for": needed, "how_to_measure": how} for (field, how), needed in found.items()]

@@ -12,6 +12,7 @@ import numpy as np
 from service.engine.checks.finding import Label
 from service.engine.headings import Headings
 from service.engine.reading_pointers import Readings, pointers_of
+from service.engine.words import JOINTS
 from service.engine.worst_first import Places
 
 HEAD = 5
@@ -46,6 +47,15 @@ class Wording:
         return tuple(
             (first + place * HEAD, end + (place + 1) * HEAD) for place, (first, end) in enumerate(self.spans)
         )
+
+    @cached_property
+    def joints(self) -> list[tuple[str, str, list[int]]]:
+        """The joints that findings are about: at which position, which one, and the places of those findings."""
+        places: dict[tuple[str, str], list[int]] = {}
+        for place, (label, *_) in enumerate(self.subjects):
+            if label.check in JOINTS:
+                places.setdefault((label.at, label.check), []).append(place)
+        return [(at, joint, found) for (at, joint), found in places.items()]
 
     @cached_property
     def order(self) -> Places:

@@ -90,10 +90,51 @@ def test_who_goes_away_takes_nobody_with_him(server):
     assert asyncio.run(leaving()) == 0
 
 
-def test_an_embedded_database_is_asked_by_each(server):
-    async def each():
-        current = Current(server, embedded=True)
-        return [await current.standing() for _ in range(3)]
+def test_an_embedded_database_is_asked_once_in_each_turn_of_the_loop(server):
+    async def in_turns():
+        current, told = Current(server, embedded=True), []
+        for _ in range(3):
+            server.state += 1
+            told.append(await asyncio.gather(*(current.standing() for _ in range(16))))
+        return told
 
-    assert asyncio.run(each()) == [0, 0, 0]
+    assert asyncio.run(in_turns()) == [[1] * 16, [2] * 16, [3] * 16]
     assert server.asked == 3
+
+
+def test_nobody_who_comes_over_the_wire_hears_of_what_was_before_he_came(server):
+    """As of a service: who is told of a change by one answer may ask for what holds now over another connection."""
+
+    async def changing_and_asking():
+        current = Current(server, embedded=True)
+
+        async def answer(reader, writer):
+            while request := await reader.readline():
+                if request == b"change\n":
+                    server.state += 1
+                    state = server.state
+                else:
+                    state = await current.standing()
+                writer.write(b"%d\n" % state)
+            writer.close()
+
+        listening = await asyncio.start_server(answer, "127.0.0.1", 0)
+        address = listening.sockets[0].getsockname()
+        told = []
+
+        async def caller():
+            reader, writer = await asyncio.open_connection(*address)
+            for number in range(40):
+                held = server.state
+                writer.write(b"ask\n" if number % 5 else b"change\n")
+                told.append((held, int(await reader.readline())))
+            writer.close()
+
+        await asyncio.gather(*(caller() for _ in range(16)))
+        listening.close()
+        return told
+
+    told = asyncio.run(changing_and_asking())
+    assert len(told) == 640
+    assert all(answered >= held for held, answered in told)
+    assert 1 < server.asked < 512
