@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from math import isfinite
 from typing import Any, NamedTuple
@@ -58,7 +59,7 @@ class Said(NamedTuple):
 
 
 class Spring(NamedTuple):
-    """What a build's spring has to do with how findings are told: has it a table of forces, what is its solid length?"""
+    """What of a build's spring is told with findings: has it a table of forces, and what is its solid length?"""
 
     by_table: bool
     solid_length: tuple[str, str]
@@ -78,8 +79,11 @@ def _all_said(settled: Settled, row: int) -> list[Said]:
 
 @lru_cache(4096)
 def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: bytes) -> Said:
-    """What is said of numbers in their bytes. Another load leaves most findings as they were: these are not said anew."""
-    found = finding(wording, place, np.frombuffer(told).tolist())
+    """What is said of numbers in their bytes.
+
+    Another load leaves most findings of a build as they were: these are not said anew.
+    """
+    found = finding(wording, place, _numbers(told))
     label, margin, spread = found.label, found.margin, found.spread
     applies = found.code != NOT_APPLICABLE
     known = applies and isfinite(margin) and isfinite(spread)
@@ -101,11 +105,19 @@ def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: b
     }
     if applies and isfinite(spread) and spread > 0.0:
         pointers = wording.pointers[spring.by_table]
-        shares = np.frombuffer(foremost).reshape(-1, 2).tolist()
-        named = [{"reading": pointers[int(reading)], "share": share} for reading, share in shares if share]
+        shares = iter(_numbers(foremost))
+        named = [
+            {"reading": pointers[int(reading)], "share": share}
+            for reading, share in zip(shares, shares, strict=True)
+            if share
+        ]
         check["details"]["uncertainty_from"] = named
     unit = "margin_deg" if label.quantity == "angle_deg" else "margin_mm"
     return Said(found, check, {unit: result(margin, round(COVERAGE * spread, DIGITS))})
+
+
+def _numbers(told: bytes) -> Sequence[float]:
+    return memoryview(told).cast("d").tolist()
 
 
 def _headline(outcome: str, checks: list[Said]) -> str:
@@ -159,12 +171,12 @@ def _rank(said: Said) -> tuple[int, bool, float]:
 def _missing(settled: Settled, row: int, checks: list[Said]) -> list[Json]:
     """What would settle what is undetermined, each datum once, with the checks that need it."""
     found: dict[tuple[str, str], list[str]] = {}
-    for finding, *_ in checks:
-        if finding.code == UNDETERMINED:
-            for need in needs(settled, row, finding):
+    for told, *_ in checks:
+        if told.code == UNDETERMINED:
+            for need in needs(settled, row, told):
                 needed_for = found.setdefault(need, [])
-                if finding.label.check not in needed_for:
-                    needed_for.append(finding.label.check)
+                if told.label.check not in needed_for:
+                    needed_for.append(told.label.check)
     unsure = [f.label.check for f, *_ in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
     if settled.builds[row].axle.travel.ratio_assumed and unsure:
         found.setdefault(("/axle/travel/motion_ratio", HOW["motion_ratio"]), unsure)

@@ -44,9 +44,7 @@ class Wording:
     @cached_property
     def told_spans(self) -> tuple[tuple[int, int], ...]:
         """The same of all that is told of each finding."""
-        return tuple(
-            (first + place * HEAD, end + (place + 1) * HEAD) for place, (first, end) in enumerate(self.spans)
-        )
+        return tuple((first + place * HEAD, end + (place + 1) * HEAD) for place, (first, end) in enumerate(self.spans))
 
     @cached_property
     def joints(self) -> list[tuple[str, str, list[int]]]:

@@ -160,7 +160,7 @@ def _key(problem: Problem, place: int) -> tuple[object, ...]:
 
 def _try(verdicts: Verdicts, index: int, check: str) -> Try:
     settled, row = verdicts.place(index)
-    of = [place for place, label in enumerate(settled.labels) if label.check == check]
+    of = [place for place, label in enumerate(settled.headings.labels) if label.check == check]
     passes = bool((settled.codes[of, row] <= CLEAR).all())
     return Try(passes, min(_clearance(settled, row, place) for place in of), verdicts, index)
 
@@ -171,7 +171,7 @@ def _clearance(settled: Settled, row: int, place: int) -> float:
         return inf
     guard = guard_factor(settled.builds[row].axle.axle.policy.clear_probability)
     margins, spreads = settled.judged[place, :, row], settled.spreads[place, :, row]
-    by_margin = float(margins[0] - settled.reserves[place] - guard * spreads[0])
+    by_margin = float(margins[0] - settled.headings.reserves[place, 0] - guard * spreads[0])
     if isfinite(by_margin):
         return by_margin
     by_factory = float(margins[2] - guard * spreads[2])
