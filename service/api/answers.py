@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from fastapi import Header, Path
+from fastapi import Depends, Header, Path
 from pydantic import BaseModel
+from starlette.requests import Request
 
+from service.api.conditions import whole_list
 from service.api.schemas.problem import Problem
 from service.api.schemas.values import NAME_PATTERN, End
 
@@ -59,8 +61,20 @@ def bare(description: str, *headers: str) -> dict[str, Any]:
 
 NOT_MODIFIED = bare("The client has this revision already.", "ETag")
 
-IfMatch = Annotated[str | None, Header(description="ETag of the revision that the change was made from. Required.")]
-IfNoneMatch = Annotated[str | None, Header(description="ETag of a revision that the client has already.")]
+_IF_MATCH = Header(alias="if-match", description="ETag of the revision that the change was made from. Required.")
+_IF_NONE_MATCH = Header(alias="if-none-match", description="ETag of a revision that the client has already.")
+
+
+async def _if_match(request: Request, _declared: Annotated[str | None, _IF_MATCH] = None) -> str | None:
+    return whole_list(request, "if-match")
+
+
+async def _if_none_match(request: Request, _declared: Annotated[str | None, _IF_NONE_MATCH] = None) -> str | None:
+    return whole_list(request, "if-none-match")
+
+
+IfMatch = Annotated[str | None, Depends(_if_match)]
+IfNoneMatch = Annotated[str | None, Depends(_if_none_match)]
 VehicleName = Annotated[str, Path(pattern=NAME_PATTERN, description="The vehicle's id.")]
 SkuName = Annotated[str, Path(pattern=NAME_PATTERN, description="The part's SKU.")]
 EndName = Annotated[End, Path(description="Which end of the vehicle.")]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from starlette.requests import Request
+
 from service.catalogue.revisions import StaleRevisionError, Stored
 
 ENTITY_TAG = re.compile(r'(W/)?"([\x21\x23-\x7e\x80-\xff]*)"')
@@ -21,6 +23,12 @@ class IfMatchMissingError(Exception):
 def entity_tag(revision: int) -> str:
     """The strong entity tag of a revision."""
     return f'"{revision}"'
+
+
+def whole_list(request: Request, name: str) -> str | None:
+    """A header that is a list: several lines of it are one list, in their order (RFC 9110, section 5.3)."""
+    lines = request.headers.getlist(name)
+    return ", ".join(lines) if lines else None
 
 
 def require_match(if_match: str | None, stored: Stored) -> None:

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from service.api.accepts import preferred_type
 from service.api.answers import NOT_MODIFIED, READS, TAKES_BODY, IfNoneMatch, answers, good
 from service.api.body import JsonRoute, RawRoute, json_text, parse
-from service.api.conditions import is_known
+from service.api.conditions import is_known, whole_list
 from service.api.once import along
 from service.api.paging import PageQuery, page_response
 from service.api.questions import QUESTION_BODY, asked, read_question
@@ -105,7 +105,7 @@ def list_evaluations(request: Request, query: Annotated[RecordQuery, Query()]) -
 def read_evaluation(request: Request, evaluation_id: RecordId, if_none_match: IfNoneMatch = None) -> Response:
     """One record, byte for byte as it was answered; or shown to people, where `Accept` asks for a page, SVG or PDF."""
     sheets = request.app.state.sheets
-    wanted = preferred_type(request.headers.get("accept"), ("application/json", *sheets))
+    wanted = preferred_type(whole_list(request, "accept"), ("application/json", *sheets))
     if wanted in sheets:
         shown: Response = sheets[wanted](request, evaluation_id)
         return shown

@@ -83,3 +83,14 @@ def test_what_is_not_there_is_404_whatever_the_condition(shared_client):
     for condition in ({"If-Match": '"1"'}, {"If-Match": "*"}, {"If-None-Match": "*"}, {}):
         assert shared_client.get("/v1/parts/NO-SUCH", headers=condition).status_code == 404
         assert shared_client.delete("/v1/parts/NO-SUCH", headers=condition).status_code == 404
+
+
+@pytest.mark.parametrize("tags", [('"9"', '"1"'), ('"1"', '"9"'), ('"8", "9"', 'W/"9", "1"')])
+def test_several_lines_of_a_condition_are_one_list(client, tags):
+    """A header that is a list may come as several lines (RFC 9110, section 5.3, text read)."""
+    path = "/v1/parts/KES-TOP-20"
+    part = client.get(path).json()
+    assert client.get(path, headers=[("If-None-Match", tag) for tag in tags]).status_code == 304
+    changed = client.put(path, {**part, "thickness_mm": 25}, headers=[("If-Match", tag) for tag in tags])
+    assert (changed.status_code, changed.headers["etag"]) == (200, '"2"')
+    assert client.put(path, part, headers=[("If-Match", tag) for tag in tags]).status_code == 412

@@ -68,3 +68,9 @@ def test_the_document_declares_them_read_only(client):
     assert len(bodies) > 20
     for name in bodies:
         assert all(schemas[name]["properties"][field]["readOnly"] for field in READ_ONLY), name
+
+
+def test_what_is_accepted_may_be_said_in_several_lines(shared_client):
+    record = shared_client.evaluate(axle={"vehicle": "tarn-300-double-cab", "end": "front"}).headers["location"]
+    drawing = shared_client.get(record, headers=[("Accept", "text/html;q=0.5"), ("Accept", "image/svg+xml")])
+    assert drawing.headers["content-type"].startswith("image/svg+xml")
