@@ -66,7 +66,7 @@ def create_app(settings: Settings) -> FastAPI:
         lifespan=_closing_at_end,
     )
     app.state.service = service
-    app.state.routes = [route for router in (evaluations.asking, *ROUTERS) for route in router.routes]
+    app.state.routes = [*app.routes, *(route for router in (evaluations.asking, *ROUTERS) for route in router.routes)]
     app.openapi = partial(openapi_document, app)  # type: ignore[method-assign]
     admission = Admission(service.keys, RateLimits(settings), needs_keys=settings.needs_keys)
     app.state.admission = admission

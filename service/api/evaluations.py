@@ -5,6 +5,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Path, Query
 from pydantic import AfterValidator, Field
+from starlette.convertors import StringConvertor, register_url_convertor
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -23,7 +24,15 @@ from service.web import Decided, decide, ready, service_of
 asking = APIRouter(prefix="/v1/evaluations", tags=["evaluations"], route_class=RawRoute)
 router = APIRouter(prefix="/v1/evaluations", tags=["evaluations"], route_class=JsonRoute)
 
-RecordId = Annotated[str, Path(pattern="^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
+
+class RecordIdConvertor(StringConvertor):
+    """A record's id in an address, told apart there: ``batch`` beside it is none, and has its own methods."""
+
+    regex = "[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}"
+
+
+register_url_convertor("record_id", RecordIdConvertor())
+RecordId = Annotated[str, Path(pattern=f"^{RecordIdConvertor.regex}$")]
 TIME_PATTERN = r"^\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)$"
 
 
@@ -96,7 +105,7 @@ def list_evaluations(request: Request, query: Annotated[RecordQuery, Query()]) -
 
 
 @router.get(
-    "/{evaluation_id}",
+    "/{evaluation_id:record_id}",
     responses=answers(
         {200: good(VerdictRecord, "The record.", "ETag") | {"content": SHOWN}, 304: NOT_MODIFIED},
         *READS,

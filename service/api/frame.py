@@ -46,7 +46,7 @@ class RequestFrame:
             await self.app(scope, receive, answer.send)
         finally:
             seconds = perf_counter() - began
-            route = getattr(scope.get("route"), "path", NO_ROUTE)
+            route = getattr(scope.get("route"), "path_format", NO_ROUTE)
             count_request(method, route, answer.status, seconds)
             if self.access_log:
                 access.info("request", extra={"facts": _facts(scope, answer, (method, route), seconds)})

@@ -8,12 +8,12 @@ from urllib.parse import quote
 
 import orjson
 from fastapi.exceptions import RequestValidationError
-from fastapi.routing import APIRoute
 from sqlalchemy.exc import InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.routing import Route
 from starlette.types import Scope
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
@@ -199,6 +199,6 @@ def _headers(scope: Scope, error: Exception, kind: ProblemKind) -> dict[str, str
 
 def _allowed(scope: Scope) -> list[str]:
     """The methods that an address takes; the framework's own answer names those of one route only."""
-    routes: list[APIRoute] = scope["app"].state.routes
+    routes: list[Route] = scope["app"].state.routes
     methods = {method for route in routes if route.path_regex.match(scope["path"]) for method in route.methods or ()}
     return sorted(methods | ({"HEAD"} if "GET" in methods else set()))

@@ -190,11 +190,21 @@ def test_a_database_that_is_away_is_logged_in_a_line(client, monkeypatch, caplog
         ("DELETE", "/v1/vehicles/x/axles/front", "GET, HEAD, PUT"),
         ("POST", "/healthz", "GET, HEAD"),
         ("OPTIONS", "/v1/evaluations", "GET, HEAD, POST"),
+        ("GET", "/v1/evaluations/batch", "POST"),
+        ("DELETE", "/v1/evaluations/batch", "POST"),
+        ("DELETE", "/v1/evaluations/01999999-0000-7000-8000-000000000000", "GET, HEAD"),
+        ("POST", "/openapi.json", "GET, HEAD"),
     ],
 )
 def test_a_wrong_method_is_told_all_right_ones(shared_client, method, path, allowed):
     answer = shared_client.request(method, path)
     assert (answer.status_code, answer.headers["allow"]) == (405, allowed)
+
+
+def test_no_fixed_address_is_taken_for_the_name_of_something(app):
+    routes = app.state.routes
+    for fixed in (route.path for route in routes if "{" not in route.path):
+        assert {route.path for route in routes if route.path_regex.match(fixed)} == {fixed}
 
 
 @pytest.mark.parametrize(
