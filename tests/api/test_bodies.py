@@ -147,6 +147,39 @@ def test_a_body_that_is_over_the_limit_is_not_read_even_where_none_is_wanted(sha
     assert answer.status_code == 413
 
 
+def test_a_whole_number_may_be_written_with_a_point(client):
+    def asked(quantity):
+        return client.send_text(PREFIX + f'"parts": [{{"sku": "KES-TOP-20", "quantity": {quantity}}}]}}')
+
+    def told(answer):
+        return {name: value for name, value in answer.json().items() if name not in ("id", "provenance")}
+
+    plain, pointed = asked("1"), asked("1.0")
+    assert (plain.status_code, pointed.status_code) == (201, 201)
+    assert told(pointed) == told(plain)
+    sha256 = {answer.json()["provenance"]["request_sha256"] for answer in (plain, pointed, asked("10e-1"))}
+    assert len(sha256) == 1
+
+
+def test_every_whole_number_of_a_body_may_be_and_is_kept_as_one(client):
+    kit = {"sku": "INV-KIT", "name": "N", "supplier": "S", "kind": "kit", "parts": [{"sku": "KES-TOP-20"}]}
+    kit["parts"][0]["quantity"] = 2.0
+    added = client.post("/v1/parts", {**kit, "revision": 7.0})
+    assert (added.status_code, json.dumps(added.json()["parts"][0]["quantity"])) == (201, "2")
+    asked = {"axle": {"vehicle": "tarn-300-double-cab", "end": "front"}, "kinds": ["strut_top_spacer"]}
+    numbers = {"most_parts": 3.0, "near_misses": 0.0, "limit": 1.0}
+    found = client.post("/v1/searches", asked | numbers, headers={"Prefer": "wait=30"})
+    assert found.status_code == 201
+    assert (len(found.json()["items"]), found.json()["near_misses"]) == (1, [])
+
+
+@pytest.mark.parametrize("text", ["1.5", '"1"', "true", "1e400", "NaN", "1e300", "null"])
+def test_what_is_no_whole_number_is_refused(shared_client, text):
+    answer = shared_client.send_text(PREFIX + f'"parts": [{{"sku": "KES-TOP-20", "quantity": {text}}}]}}')
+    assert answer.status_code == 422
+    assert [fault["pointer"] for fault in answer.json()["errors"]] == ["/parts/0/quantity"]
+
+
 def test_many_faults_are_cut_short(shared_client):
     parts = json.dumps([{"sku": 1}] * 100)
     answer = shared_client.send_text(PREFIX + f'"unknown": 1, "parts": {parts}}}')

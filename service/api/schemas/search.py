@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 from service.api.schemas.evaluation import HARDEST_DUTY, Axle, EvaluationRequest, Load, PartEntry
 from service.api.schemas.parts import ChangeableKind
 from service.api.schemas.problem import Problem
-from service.api.schemas.values import Action, Duty, Line, Reading, Strict, Time, VerdictWord
+from service.api.schemas.values import WHOLE, Action, Duty, Line, Reading, Strict, Time, VerdictWord
 from service.api.schemas.verdict import Result
 
 
@@ -49,13 +49,13 @@ class SearchRequest(Strict):
     suppliers: Annotated[list[Line], Field(min_length=1, max_length=100)] | None = Field(
         default=None, description="Whose parts may be chosen; left out, anybody's."
     )
-    most_parts: Annotated[int, Field(ge=1, le=20)] | None = Field(
+    most_parts: Annotated[int, Field(ge=1, le=20), WHOLE] | None = Field(
         default=None, description="How many parts there may be on one wheel, those that must stay included."
     )
-    near_misses: Annotated[int, Field(ge=0, le=20)] = Field(
+    near_misses: Annotated[int, Field(ge=0, le=20), WHOLE] = Field(
         default=5, description="How many combinations to tell that one check alone keeps from being clear."
     )
-    limit: Annotated[int, Field(ge=1, le=200)] = Field(
+    limit: Annotated[int, Field(ge=1, le=200), WHOLE] = Field(
         default=50, description="How many combinations the first page has."
     )
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, StringConstraints, Tag
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, StringConstraints, Tag
 from pydantic.config import JsonDict
 
 GREATEST = 1_000_000.0
@@ -28,8 +28,17 @@ class Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
+def _whole(value: Any) -> Any:
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+WHOLE = BeforeValidator(_whole)
+"""A whole number, however it is written: to JSON Schema 1.0 is an integer (draft 2020-12, validation, 6.1.1). It stands
+behind the number's limits, so that they remain those of an integer.
+"""
+
 Time = Annotated[str, Field(json_schema_extra={"format": "date-time"})]
-RevisionNumber = Annotated[int, Field(ge=1)]
+RevisionNumber = Annotated[int, Field(ge=1), WHOLE]
 READ_ONLY: JsonDict = {"readOnly": True}
 
 
@@ -62,7 +71,7 @@ Reading = Annotated[
         description="A number, or a value with its half-width. A plain number takes the policy's default half-width."
     ),
 ]
-Quantity = Annotated[int, Field(ge=1, le=20)]
+Quantity = Annotated[int, Field(ge=1, le=20), WHOLE]
 
 Point = Annotated[
     list[Reading], Field(min_length=3, max_length=3, description="x, y and z; of a direction, its components.")
