@@ -26,7 +26,7 @@ from service.api.schemas.axle import MeasuredAxle
 from service.api.schemas.stored import AxleItems, StoredAxle
 from service.api.shelves import Door, shown
 from service.catalogue.checking import check_axle
-from service.catalogue.revisions import AXLES, Key, StaleRevisionError, Stored, exists
+from service.catalogue.revisions import AXLES, VEHICLES, Key, StaleRevisionError, Stored, exists
 from service.web import service_of
 
 router = APIRouter(prefix="/v1/vehicles/{vehicle_id}/axles/{end}", tags=["axles"], route_class=JsonRoute)
@@ -41,7 +41,7 @@ def _shown(stored: Stored) -> dict[str, Any]:
     return {"vehicle": vehicle, "end": end, **shown(stored), "status": stored.status}
 
 
-DOOR = Door(AXLES, _check, show=_shown)
+DOOR = Door(AXLES, _check, show=_shown, owners=VEHICLES)
 
 
 @router.get("", responses=answers({200: good(StoredAxle, "The axle.", "ETag"), 304: NOT_MODIFIED}, *READS))

@@ -20,9 +20,13 @@ class IfMatchMissingError(Exception):
         )
 
 
-def entity_tag(revision: int) -> str:
-    """The strong entity tag of a revision."""
-    return f'"{revision}"'
+def entity_tag(revision: int, status: str = "") -> str:
+    """The strong entity tag of a revision, with a status that the revision itself does not say.
+
+    >>> entity_tag(3), entity_tag(3, "withdrawn")
+    ('"3"', '"3-withdrawn"')
+    """
+    return f'"{revision}-{status}"' if status else f'"{revision}"'
 
 
 def whole_list(request: Request, name: str) -> str | None:
@@ -31,11 +35,14 @@ def whole_list(request: Request, name: str) -> str | None:
     return ", ".join(lines) if lines else None
 
 
-def require_match(if_match: str | None, stored: Stored) -> None:
-    """Let a change through only if it was made from the revision in force. The comparison is strong (13.1.1)."""
+def require_match(if_match: str | None, stored: Stored, tag: str) -> None:
+    """Let a change through only if it was made from the revision in force, or from what has this tag now.
+
+    The comparison is strong (13.1.1).
+    """
     if if_match is None:
         raise IfMatchMissingError(stored)
-    if if_match.strip() != "*" and ("", entity_tag(stored.revision)) not in _tags(if_match):
+    if if_match.strip() != "*" and not {("", tag), ("", entity_tag(stored.revision))} & _tags(if_match):
         raise StaleRevisionError(stored.revision)
 
 

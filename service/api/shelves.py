@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import Connection
@@ -15,7 +15,7 @@ from service.api.once import keep_response
 from service.api.paging import PageQuery, page_response
 from service.api.problems import ParameterError
 from service.catalogue import listing, revisions
-from service.catalogue.revisions import Key, Shelf, Stored
+from service.catalogue.revisions import ACTIVE, Key, Shelf, Stored
 from service.database import canonical
 from service.web import service_of
 
@@ -35,12 +35,16 @@ def shown(stored: Stored) -> Body:
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """A shelf as seen from outside. ``check`` raises on a body that cannot be kept; ``searched`` are head columns."""
+    """A shelf as seen from outside. ``check`` raises on a body that cannot be kept; ``searched`` are head columns.
+
+    ``owners``: the shelf of what a thing belongs to, and is withdrawn with.
+    """
 
     shelf: Shelf
     check: Check
     searched: tuple[str, ...] = ()
     show: Callable[[Stored], Body] = field(default=shown)
+    owners: Shelf | None = None
 
     def add(self, request: Request, key: Key, body: Body, location: str) -> Response:
         with service_of(request).database.writing() as connection:
@@ -52,26 +56,26 @@ class Door:
 
     def change(self, request: Request, key: Key, body: Body, if_match: str | None) -> Response:
         with service_of(request).database.writing() as connection:
-            before = revisions.current(connection, self.shelf, key)
-            require_match(if_match, before)
+            before = self._current(connection, key)
+            require_match(if_match, before, self._tag(before))
             self.check(connection, key, body)
             stored = revisions.revise(connection, self.shelf, before, body, self._heads(body))
         return self._answer(stored, 200)
 
     def withdraw(self, request: Request, key: Key, if_match: str | None) -> Response:
         with service_of(request).database.writing() as connection:
-            before = revisions.current(connection, self.shelf, key)
-            require_match(if_match, before)
+            before = self._current(connection, key)
+            require_match(if_match, before, self._tag(before))
             stored = revisions.withdraw(connection, self.shelf, before)
-        return Response(status_code=204, headers={"ETag": entity_tag(stored.revision)})
+        return Response(status_code=204, headers={"ETag": self._tag(stored)})
 
     def read(self, request: Request, key: Key, if_none_match: str | None, revision: int | None = None) -> Response:
         with service_of(request).database.reading() as connection:
             if revision is None:
-                stored = revisions.current(connection, self.shelf, key)
+                stored = self._current(connection, key)
             else:
                 stored = revisions.at_revision(connection, self.shelf, key, revision)
-        tag = entity_tag(stored.revision)
+        tag = self._tag(stored)
         if is_known(if_none_match, tag):
             return Response(status_code=304, headers={"ETag": tag})
         return self._answer(stored, 200)
@@ -82,11 +86,24 @@ class Door:
         items = [self.show(stored) for stored in page.items]
         return page_response(request, items, str(page.items[-1].revision) if page.more else None)
 
+    def _current(self, connection: Connection, key: Key) -> Stored:
+        """The thing as it is now, with the status of what it belongs to."""
+        stored = revisions.current(connection, self.shelf, key)
+        if self.owners is None:
+            return stored
+        owner = revisions.current(connection, self.owners, key[: len(self.owners.key)])
+        return replace(stored, status=owner.status)
+
+    def _tag(self, stored: Stored) -> str:
+        """The tag of its revision, and of the status if that is no part of the revision."""
+        is_withdrawn_with_owner = self.owners is not None and stored.status != ACTIVE
+        return entity_tag(stored.revision, stored.status if is_withdrawn_with_owner else "")
+
     def _heads(self, body: Body) -> Mapping[str, str]:
         return {name: body[name] for name in self.searched}
 
     def _answer(self, stored: Stored, status: int, headers: Mapping[str, str] | None = None) -> Response:
-        tagged = {"ETag": entity_tag(stored.revision), **(headers or {})}
+        tagged = {"ETag": self._tag(stored), **(headers or {})}
         return Response(canonical(self.show(stored)), status, tagged, "application/json")
 
 

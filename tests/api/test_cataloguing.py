@@ -224,6 +224,22 @@ def test_an_axle_belongs_to_a_vehicle_in_force(client, vehicle):
     assert (refused.status_code, refused.json()["type"]) == (409, "/problems/conflict")
 
 
+def test_an_axle_is_withdrawn_with_its_vehicle(client, vehicle):
+    path = f"{vehicle}/axles/front"
+    active = client.put(path, AXLE)
+    assert client.delete(vehicle, headers={"If-Match": "*"}).status_code == 204
+    withdrawn = client.get(path, headers={"If-None-Match": active.headers["etag"]})
+    assert (withdrawn.status_code, withdrawn.json()) == (200, {**active.json(), "status": "withdrawn"})
+    known = client.get(path, headers={"If-None-Match": withdrawn.headers["etag"]})
+    assert (known.status_code, known.headers["etag"]) == (304, withdrawn.headers["etag"])
+    assert client.get(f"{path}/revisions/1").json() == active.json()
+    for tag in (active.headers["etag"], withdrawn.headers["etag"]):
+        assert client.put(path, AXLE, headers={"If-Match": tag}).status_code == 409
+    assert client.put(vehicle, VEHICLE, headers={"If-Match": "*"}).status_code == 200
+    again = client.get(path)
+    assert (again.content, again.headers["etag"]) == (active.content, active.headers["etag"])
+
+
 @pytest.mark.parametrize(
     ("travel", "pointer"),
     [

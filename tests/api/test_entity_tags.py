@@ -10,7 +10,7 @@ STORED = Stored(("x",), 1, "active", "2026-01-01T00:00:00Z", "2026-01-01T00:00:0
 
 def matches(if_match):
     try:
-        require_match(if_match, STORED)
+        require_match(if_match, STORED, entity_tag(1))
     except StaleRevisionError:
         return False
     return True
@@ -43,7 +43,7 @@ def test_anything_else_does_not(sent):
 
 def test_no_if_match_is_told_apart_from_a_wrong_one():
     with pytest.raises(IfMatchMissingError, match='"1" now'):
-        require_match(None, STORED)
+        require_match(None, STORED, entity_tag(1))
     assert not is_known(None, '"1"')
 
 
