@@ -17,6 +17,7 @@ from service.engine.plausible_survey import arm_fault
 from service.engine.positions import factory_positions
 from service.engine.refusal import Fault, RefusedError
 from service.engine.sensitivity import Array
+from service.engine.words import with_article
 
 MOST_OF_A_KIND = 20
 Number = float | Array
@@ -76,7 +77,7 @@ def part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:
             yield Fault(f"{at}/kind" if at.endswith("/part") else at, belongs)
         what = part.kind.replace("_", " ")
         if part.kind in SINGLE_KINDS and part.kind in seen:
-            yield Fault(at, f"There is a {what} in this build already: one wheel holds one.")
+            yield Fault(at, f"There is {with_article(what)} in this build already: one wheel holds one.")
         seen[part.kind] = at
         if part.kind in SINGLE_KINDS and proposed.quantity != 1:
             yield Fault(

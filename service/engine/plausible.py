@@ -24,6 +24,7 @@ from service.engine.parts import (
 )
 from service.engine.reading import Reading
 from service.engine.refusal import Fault
+from service.engine.words import with_article
 
 RANGES: dict[str, tuple[float, float, str]] = {
     "wire_mm": (2, 40, "wire thickness"),
@@ -113,10 +114,11 @@ def reading_faults(field: str, reading: Reading | float, pointer: str) -> Iterat
         elif least > 0 and half_width >= value:
             yield Fault(
                 f"{pointer}/plus_minus",
-                f"A {what} of {value:g} give or take {half_width:g} says nothing: the half-width must be smaller.",
+                f"{_capital(with_article(what))} of {value:g} give or take {half_width:g} says nothing: the half-width "
+                "must be smaller.",
             )
         elif half_width > most:
-            yield Fault(f"{pointer}/plus_minus", f"{half_width:g} is no half-width for a {what}.")
+            yield Fault(f"{pointer}/plus_minus", f"{half_width:g} is no half-width for {with_article(what)}.")
 
 
 def field_faults(holder: object, prefix: str = "") -> Iterator[Fault]:
@@ -277,7 +279,12 @@ def layout_fault(part: Part, layout: str, *, driven: bool) -> str | None:
             "upper_arm": "it has no upper arm",
             "damper": "spring and damper are one part there: a separate damper has no place; give a strut",
         }.get(part.kind, "there is no place for it")
-        return f"A {part.kind.replace('_', ' ')} does not belong to a {traits.called}: {because}."
+        what = _capital(with_article(part.kind.replace("_", " ")))
+        return f"{what} does not belong to {with_article(traits.called)}: {because}."
     if isinstance(part, DifferentialSpacer) and not driven:
         return "This axle is not driven: it has no differential to lower."
     return None
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -17,6 +17,16 @@ JOINTS = {
     "shackle_past_line": "shackle",
 }
 
+
+def with_article(what: str) -> str:
+    """A thing's name behind its article.
+
+    >>> with_article("upper arm"), with_article("strut")
+    ('an upper arm', 'a strut')
+    """
+    return f"{'an' if what[:1].lower() in 'aeiou' else 'a'} {what}"
+
+
 REASONS: dict[str, dict[str, str]] = {
     "coil_bind": {
         "unsafe": "At full bump the spring goes solid before the bump stop has been crushed: {short} mm short "

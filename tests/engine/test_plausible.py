@@ -1,20 +1,27 @@
 """Parts that cannot be true are refused: with the field named, and in a fitter's words."""
 
+import re
 from dataclasses import fields, replace
 from math import inf, nan
 
 import pytest
 from impossible import MAY_BE_ZERO, WHOLE, bad_readings, plain
 from known_readings import put, readings_in
-from reference_axles import part_of
+from reference_axles import WISHBONE, part_of
 
 from service.engine import Reading, check_part
+from service.engine.layouts import LAYOUTS
 from service.engine.parts import (
     PART_KINDS,
     BumpStop,
     Damper,
     Strut,
+    UpperArm,
 )
+from service.engine.plausible import RANGES, layout_fault, reading_faults
+from service.engine.refusal import RefusedError
+
+WRONG_ARTICLE = re.compile(r"\ba [aeiou]|\ban [^aeiou]", re.IGNORECASE)
 
 
 def test_every_kind_of_part_is_attacked_with_all_its_numbers():
@@ -149,3 +156,21 @@ def test_a_part_that_contradicts_itself(part, pointer, words):
     assert [fault.pointer for fault in faults] == [pointer]
     assert words in faults[0].detail
     assert plain(faults[0].detail)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_what_does_not_belong_to_an_axle_is_named_behind_its_article(layout):
+    said = [layout_fault(part, layout, driven=True) for part in WHOLE.values()]
+    assert [each for each in said if each and WRONG_ARTICLE.search(each)] == []
+
+
+def test_a_reading_that_says_nothing_is_named_behind_its_article():
+    for field, (least, most, _) in RANGES.items():
+        for half_width in (most, 2.0 * most):
+            faults = list(reading_faults(field, Reading(max(least, 0.5 * most), half_width), "/x"))
+            assert not any(WRONG_ARTICLE.search(fault.detail) for fault in faults), field
+
+
+def test_a_part_that_is_there_twice_is_named_behind_its_article():
+    with pytest.raises(RefusedError, match="There is an upper arm in this build already"):
+        WISHBONE.build([UpperArm(), UpperArm()])
