@@ -8,7 +8,7 @@ import numpy as np
 
 from service.engine.numbers_out import measured, number
 from service.engine.places import BUMP_CONTACT, FULL_BUMP
-from service.engine.settled import Settled
+from service.engine.settled import DIGITS, Settled
 
 
 def first_hard_contact(settled: Settled, row: int) -> dict[str, object]:
@@ -47,6 +47,6 @@ def _named(by: str | None, where: dict[str, object] | None, used: float, availab
     return {
         "by": by,
         "arch_to_hub_mm": where,
-        "bump_stop_crush_used_mm": number(used),
-        "bump_stop_crush_available_mm": number(available),
+        "bump_stop_crush_used_mm": number(round(used, DIGITS)),
+        "bump_stop_crush_available_mm": number(round(available, DIGITS)),
     }
