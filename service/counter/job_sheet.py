@@ -107,7 +107,7 @@ def _facts(service: Service, kept: KeptRecord, question: Body, reader: Reader) -
     load = question.get("load", {})
     carried = [_carried(service, kept, entry, reader) for entry in load.get("accessories", ())]
     if "occupants_kg" in load:
-        occupants = reader.figure("occupants_kg", _value(load["occupants_kg"]))
+        occupants = reader.stated("occupants_kg", _value(load["occupants_kg"]))
         carried.append(f"{reader.say('sheet_occupants')} {occupants}")
     if carried:
         yield reader.say("sheet_load"), "; ".join(carried)
@@ -128,7 +128,7 @@ def _part(service: Service, kept: KeptRecord, entry: Body) -> str:
 def _carried(service: Service, kept: KeptRecord, entry: Body, reader: Reader) -> str:
     if "sku" in entry:
         return _part(service, kept, entry)
-    return f"{entry.get('name', '–')} {reader.figure('mass_kg', _value(entry['mass_kg']))}"
+    return f"{entry.get('name', '–')} {reader.stated('mass_kg', _value(entry['mass_kg']))}"
 
 
 def _value(reading: float | Body) -> float:

@@ -153,6 +153,14 @@ def test_occupants_are_in_the_units_of_the_reader(client, keep):
     assert "Insassen 150 kg" in shown(client, record, "text/html", lang="de").text
 
 
+def test_a_mass_stands_on_the_sheet_as_it_was_stated(client, keep):
+    box = {"name": "Box", "mass_kg": 12.5, "behind_front_axle_mm": 900}
+    record = keep(*BUILDS[0], load={"accessories": [box]})
+    assert "Box 12.5 kg" in shown(client, record, "text/html").text
+    assert "Box 12,5 kg" in shown(client, record, "text/html", lang="de").text
+    assert "Box 28 lb" in shown(client, record, "text/html", units="imperial").text
+
+
 def test_a_joint_is_named_once(client, keep):
     record = keep("tarn-300-double-cab", "front", ["KES-SPR-4030", "KES-TOP-30"])
     texts = (

@@ -71,21 +71,35 @@ class Reader:
 
     def unit(self, quantity: str) -> Unit:
         """The unit of a quantity, by the end of its name."""
-        return (IMPERIAL if self.imperial else METRIC)[quantity.rsplit("_", 1)[-1]]
+        return (IMPERIAL if self.imperial else METRIC)[_sort(quantity)]
 
     def figure(self, quantity: str, value: float, plus_minus: float | None = None, *, signed: bool = False) -> str:
         """A value with its unit, and its expanded uncertainty where it has one, as exact as that allows.
+
+        Rounded as the engine's sentences are before it is converted, so that both have the same number.
 
         >>> Reader().figure("lift_mm", 35.871, 4.2), Reader().figure("lift_mm", 35.871, 12.4)
         ('35.9 ±4.2 mm', '36 ±12 mm')
         >>> Reader("de", "imperial").figure("margin_mm", -8.4, signed=True)
         '−0,33 in'
         """
-        unit = self.unit(quantity)
+        unit, told_digits = self.unit(quantity), METRIC[_sort(quantity)].digits
         digits = unit.coarse_digits if (plus_minus or 0.0) >= COARSE else unit.digits
-        text = self.number(value * unit.factor, digits, signed=signed)
+        text = self.number(round(value, told_digits) * unit.factor, digits, signed=signed)
         if plus_minus is not None:
-            text += f" ±{self.number(plus_minus * unit.factor, digits)}"
+            text += f" ±{self.number(round(plus_minus, told_digits) * unit.factor, digits)}"
+        return text + unit.sign
+
+    def stated(self, quantity: str, value: float) -> str:
+        """A number that somebody stated, with all its decimals where it is not converted.
+
+        >>> Reader("de").stated("mass_kg", 12.5), Reader("en", "imperial").stated("mass_kg", 12.5)
+        ('12,5 kg', '28 lb')
+        """
+        unit = self.unit(quantity)
+        text = self.number(value * unit.factor, unit.digits)
+        if unit.factor == 1.0:
+            text = f"{value:.10g}".replace(".", "," if self.language == "de" else ".")
         return text + unit.sign
 
     def number(self, value: float, digits: int, *, signed: bool = False) -> str:
@@ -94,3 +108,7 @@ class Reader:
             text = text.lstrip("+-")
         text = text.replace("-", "−")
         return text.replace(".", ",") if self.language == "de" else text
+
+
+def _sort(quantity: str) -> str:
+    return quantity.rsplit("_", 1)[-1]
