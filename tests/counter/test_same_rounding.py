@@ -13,7 +13,10 @@ from service.engine.told import _printed
 READERS = [Reader(language, units) for language in ("en", "de") for units in ("metric", "imperial")]
 SENTENCES = {
     "mm": ("damper_bottoming", "At full bump {left} +-{plus_minus} mm of damper travel are left."),
-    "kg": ("axle_rating", "Loaded, the axle carries 9 kg of its 10 kg; the {left} +-{plus_minus} kg left are not certain."),
+    "kg": (
+        "axle_rating",
+        "Loaded, the axle carries 9 kg of its 10 kg; the {left} +-{plus_minus} kg left are not certain.",
+    ),
 }
 STEPS = [0.0371 * step for step in range(1, 900)]
 
