@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 from functools import partial
 
 from fastapi import FastAPI
+from starlette.concurrency import run_in_threadpool
 
 from service.api import axles, batch, evaluations, exports, fits, health, imports, pages, parts, searches, vehicles
 from service.api.admission import Admission
@@ -130,4 +131,4 @@ def _refuse_without_keys(database: Database, settings: Settings) -> None:
 @asynccontextmanager
 async def _closing_at_end(app: FastAPI) -> AsyncIterator[None]:
     yield
-    app.state.service.close()
+    await run_in_threadpool(app.state.service.close)  # who is told that the service ends must hear of it meanwhile

@@ -8,10 +8,11 @@ import uvicorn
 
 
 @contextmanager
-def serving(app):
+def serving(app, **options):
     with socket.socket() as listener:
         listener.bind(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="on"))
+        listener.listen()  # who calls before the server is ready waits for it
+        server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="on", **options))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()
         try:

@@ -6,19 +6,25 @@ something fails.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 from collections.abc import Mapping
+from contextlib import suppress
 
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.api.admission import Admission
 from service.api.body import BodyTooLargeError
-from service.api.problem_kinds import SERVER_FAULT
-from service.api.problems import kind_of, log_if_away, problem_response
+from service.api.hosts import require_one_host
+from service.api.problem_kinds import SERVER_FAULT, TOO_LARGE
+from service.api.problems import ServiceEndingError, kind_of, log_if_away, problem_response
 from service.api.rate_limits import Headers
 
 log = logging.getLogger("coilgap")
+
+LINGER_BYTES, LINGER_S = 128 * 1024 * 1024, 5
+"""How much of a body that is too large is still taken in, and for how long, after the answer (common practice)."""
 
 
 class Gate:
@@ -35,11 +41,16 @@ class Gate:
             return
         passage = _Passage(receive, send, self.most_bytes_at.get(scope["path"], self.most_bytes))
         try:
+            require_one_host(scope)
             passage.stated = await self.admission.admit(scope)
             passage.refuse_large_body(scope)
             await self.app(scope, passage.receive, passage.send)
         except ClientDisconnect:
             return  # nobody is left to answer
+        except asyncio.CancelledError:  # the service ends, and waits no longer
+            if not passage.started:
+                await problem_response(scope, ServiceEndingError())(scope, receive, passage.send)
+            raise
         except Exception as error:  # whatever it is, the client gets an answer and no stack trace
             if kind_of(error) is SERVER_FAULT:
                 request_id = scope["state"]["request_id"]
@@ -58,6 +69,7 @@ class _Passage:
         self.stated: Headers = []
         self._receive, self._send = receive, send
         self._most_bytes, self._bytes_in = most_bytes, 0
+        self._is_all_in = self._lingers = False
 
     def refuse_large_body(self, scope: Scope) -> None:
         for name, value in scope["headers"]:
@@ -65,16 +77,34 @@ class _Passage:
                 raise BodyTooLargeError(self._most_bytes)
 
     async def receive(self) -> Message:
-        message = await self._receive()
-        if message["type"] == "http.request":
-            self._bytes_in += len(message.get("body", b""))
-            if self._bytes_in > self._most_bytes:
-                raise BodyTooLargeError(self._most_bytes)
+        message = await self._take_in()
+        if self._bytes_in > self._most_bytes:
+            raise BodyTooLargeError(self._most_bytes)
         return message
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
             self.started = True
+            self._lingers = message["status"] == TOO_LARGE.status
             if self.stated:
                 message["headers"] = [*message.get("headers", ()), *self.stated]
+        elif self._lingers and not message.get("more_body", False):
+            await self._send({**message, "more_body": True})
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self._linger(), LINGER_S)
+            message = {"type": "http.response.body", "body": b""}
         await self._send(message)
+
+    async def _take_in(self) -> Message:
+        message = await self._receive()
+        if message["type"] == "http.request":
+            self._bytes_in += len(message.get("body", b""))
+            self._is_all_in = not message.get("more_body", False)
+        else:
+            self._is_all_in = True
+        return message
+
+    async def _linger(self) -> None:
+        """Let the client send on and read its answer: closing at once would reset the connection, answer and all."""
+        while not self._is_all_in and self._bytes_in <= LINGER_BYTES:
+            await self._take_in()

@@ -16,8 +16,9 @@ class ProblemKind:
 
 
 MALFORMED = ProblemKind(
-    "malformed-body", 400, "The body cannot be read",
-    "The request's body is not UTF-8, is no JSON, or could be read in two ways. The detail says where reading stopped.",
+    "malformed-body", 400, "The request cannot be read",
+    "The request's body is not UTF-8, is no JSON, or could be read in two ways: the detail says where reading stopped. "
+    "Or its header Host does not say once, and as a name or number, whom it is for.",
 )  # fmt: skip
 IDEMPOTENCY_KEY_MALFORMED = ProblemKind(
     "idempotency-key-malformed", 400, "The Idempotency-Key cannot be read",
@@ -101,8 +102,9 @@ SEARCHES_BUSY = ProblemKind(
     "Searches are done one after the other, and as many wait as may. Nothing was begun. Ask again after the time in "
     "Retry-After.",
 )  # fmt: skip
-SEARCH_INTERRUPTED = ProblemKind(
-    "search-interrupted", 503, "The search was interrupted",
-    "The process that was searching has ended before it was done, as when the service is started anew. Ask again: "
-    "nothing else was lost.",
+INTERRUPTED = ProblemKind(
+    "search-interrupted", 503, "The work on it was interrupted",
+    "The process that was at work on a search, or on another request, has ended or ends before it was done, as when "
+    "the service is started anew. Ask again after the time in Retry-After. Whether a change was carried out is not "
+    "known: a POST that is repeated with the same Idempotency-Key is carried out once.",
 )  # fmt: skip

@@ -18,7 +18,7 @@ from starlette.types import Scope
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
 from service.api.conditions import IfMatchMissingError
-from service.api.hosts import HostUnknownError
+from service.api.hosts import HostMalformedError, HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
 from service.api.interchange.rows import BadRowsError
 from service.api.problem_kinds import (
@@ -28,13 +28,13 @@ from service.api.problem_kinds import (
     IDEMPOTENCY_KEY_MALFORMED,
     IDEMPOTENCY_KEY_REUSED,
     IF_MATCH_MISSING,
+    INTERRUPTED,
     KEY_NEEDED,
     MALFORMED,
     MEDIA_TYPE_UNKNOWN,
     NOT_FOUND,
     NOT_VALID,
     SCOPE_MISSING,
-    SEARCH_INTERRUPTED,
     SEARCHES_BUSY,
     SERVER_FAULT,
     STALE,
@@ -68,6 +68,13 @@ class ParameterError(ValueError):
         self.parameter = parameter
 
 
+class ServiceEndingError(Exception):
+    """The service ends before it is done with a request."""
+
+    def __init__(self) -> None:
+        super().__init__("The service is being stopped, and could not wait for this any longer: send it again.")
+
+
 ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
     (RequestValidationError, None, NOT_VALID),
     (RefusedError, None, NOT_VALID),
@@ -78,13 +85,15 @@ ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
     (KeyMissingError, None, KEY_NEEDED),
     (KeyUnknownError, None, KEY_NEEDED),
     (ScopeMissingError, None, SCOPE_MISSING),
+    (HostMalformedError, None, MALFORMED),
     (HostUnknownError, None, HOST_UNKNOWN),
     (TooManyRequestsError, None, TOO_MANY),
     (UnknownError, None, NOT_FOUND),
     (UnknownRecordError, None, NOT_FOUND),
     (UnknownSearchError, None, NOT_FOUND),
+    (ServiceEndingError, None, INTERRUPTED),
     (SearchesBusyError, None, SEARCHES_BUSY),
-    (SearchInterruptedError, None, SEARCH_INTERRUPTED),
+    (SearchInterruptedError, None, INTERRUPTED),
     (AlreadyThereError, None, CONFLICT),
     (WithdrawnError, None, CONFLICT),
     (StaleRevisionError, None, STALE),

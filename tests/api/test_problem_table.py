@@ -14,10 +14,10 @@ from starlette.exceptions import HTTPException
 
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
 from service.api.conditions import IfMatchMissingError
-from service.api.hosts import HostUnknownError
+from service.api.hosts import HostMalformedError, HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
 from service.api.interchange.rows import BadRowsError
-from service.api.problems import ERROR_TABLE, KINDS, ParameterError
+from service.api.problems import ERROR_TABLE, KINDS, ParameterError, ServiceEndingError
 from service.api.rate_limits import RateLimits, TooManyRequestsError
 from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
@@ -104,6 +104,7 @@ PROVOKED = {
     (KeyMissingError, None): (401, without_a_key),
     (KeyUnknownError, None): (401, lambda client, _: client.get(TOP, headers={"Authorization": "Bearer false"})),
     (ScopeMissingError, None): (403, with_a_key_of_another_scope),
+    (HostMalformedError, None): (400, lambda client, _: client.get(TOP, headers=[("Host", "a"), ("Host", "b")])),
     (HostUnknownError, None): (421, under_another_name),
     (TooManyRequestsError, None): (429, too_often),
     (RequestValidationError, None): (422, lambda client, _: client.post("/v1/evaluations", {})),
@@ -119,6 +120,7 @@ PROVOKED = {
         404,
         lambda client, _: client.get("/v1/searches/01999999-0000-7000-8000-000000000000"),
     ),
+    (ServiceEndingError, None): (503, raising(ServiceEndingError())),  # else a cancelled request is told so
     (SearchesBusyError, None): (503, where_others_wait),
     (SearchInterruptedError, None): (503, raising(SearchInterruptedError())),  # else it is told inside of a search
     (AlreadyThereError, None): (409, lambda client, _: client.post("/v1/parts", SPACER)),
