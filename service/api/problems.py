@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Mapping
 from typing import Any
 from urllib.parse import quote
 
@@ -68,6 +69,14 @@ class ParameterError(ValueError):
         self.parameter = parameter
 
 
+class PreflightRefusedError(Exception):
+    """A browser asks whether a page may do what it may not; ``headers`` say what it may."""
+
+    def __init__(self, reason: str, headers: Mapping[str, str]) -> None:
+        super().__init__(f"{reason}. The operator of this service names the origins whose pages may call it.")
+        self.headers = headers
+
+
 class ServiceEndingError(Exception):
     """The service ends before it is done with a request."""
 
@@ -105,6 +114,7 @@ ERROR_TABLE: tuple[tuple[type[Exception], int | None, ProblemKind], ...] = (
     (OperationalError, None, DATABASE_AWAY),
     (InterfaceError, None, DATABASE_AWAY),
     (PoolTimeoutError, None, DATABASE_AWAY),
+    (PreflightRefusedError, None, WRONG_METHOD),
     (HTTPException, 400, MALFORMED),
     (HTTPException, 404, NOT_FOUND),
     (HTTPException, 405, WRONG_METHOD),
@@ -190,7 +200,7 @@ def _detail(error: Exception, kind: ProblemKind, faults: list[dict[str, Any]]) -
         return f"{where}: {first['detail']}{more}"
     if kind is NOT_FOUND and isinstance(error, HTTPException):
         return "There is nothing at this address."
-    if kind in (WRONG_METHOD, SERVER_FAULT, DATABASE_AWAY):
+    if kind in (SERVER_FAULT, DATABASE_AWAY) or (kind is WRONG_METHOD and isinstance(error, HTTPException)):
         return kind.advice
     return str(error.detail) if isinstance(error, HTTPException) else str(error)
 

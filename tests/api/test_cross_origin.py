@@ -60,8 +60,23 @@ def test_a_failure_of_ours_can_be_read_too(sharing, monkeypatch):
 
 def test_another_origin_stays_outside(sharing):
     other = {**PREFLIGHT, "Origin": "https://other.example"}
-    assert sharing.request("OPTIONS", "/v1/evaluations", headers=other).status_code == 400
+    refused = sharing.request("OPTIONS", "/v1/evaluations", headers=other)
+    assert (refused.status_code, refused.headers["content-type"]) == (405, "application/problem+json")
+    assert (refused.json()["type"], refused.headers["allow"]) == ("/problems/method-not-allowed", "GET, HEAD, POST")
+    assert "origin" in refused.json()["detail"]
+    assert "access-control-allow-origin" not in refused.headers
     assert "access-control-allow-origin" not in sharing.get("/v1/parts", headers={"Origin": other["Origin"]}).headers
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [("Access-Control-Request-Method: PATCH", "method"), ("Access-Control-Request-Headers: x-mine", "headers")],
+)
+def test_a_named_origin_is_told_what_it_may_not(sharing, asked, said):
+    refused = sharing.request("OPTIONS", "/v1/parts", headers=PREFLIGHT | dict([asked.split(": ")]))
+    assert (refused.status_code, refused.headers["access-control-allow-origin"]) == (405, SHOP)
+    assert refused.headers["content-type"] == "application/problem+json"
+    assert said in refused.json()["detail"]
 
 
 def test_all_origins_may_be_named(settings, new_client):

@@ -17,7 +17,7 @@ from service.api.conditions import IfMatchMissingError
 from service.api.hosts import HostMalformedError, HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
 from service.api.interchange.rows import BadRowsError
-from service.api.problems import ERROR_TABLE, KINDS, ParameterError, ServiceEndingError
+from service.api.problems import ERROR_TABLE, KINDS, ParameterError, PreflightRefusedError, ServiceEndingError
 from service.api.rate_limits import RateLimits, TooManyRequestsError
 from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
@@ -134,6 +134,7 @@ PROVOKED = {
     (OperationalError, None): (503, raising(OperationalError("SELECT", {}, Exception("server closed the connection")))),
     (InterfaceError, None): (503, raising(InterfaceError("SELECT", {}, Exception("connection already closed")))),
     (PoolTimeoutError, None): (503, raising(PoolTimeoutError("no connection is free"))),
+    (PreflightRefusedError, None): (405, raising(PreflightRefusedError("Disallowed CORS origin", {}))),
     (HTTPException, 400): (400, raising(HTTPException(400, "There was an error parsing the body"))),
     (HTTPException, 404): (404, lambda client, _: client.get("/v1/wheels")),
     (HTTPException, 405): (405, lambda client, _: client.delete("/v1/parts")),
