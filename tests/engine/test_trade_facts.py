@@ -1,6 +1,9 @@
 """Facts of the trade: common practice with no published source, told from the readings alone."""
 
+import re
+
 import pytest
+from reference_axles import checks_of
 
 from service.engine import (
     STANDARD,
@@ -68,6 +71,14 @@ def test_the_spacer_makes_the_coil_the_bump_stop():
     assert "3 mm before the bump stop even touches" in record["headline"]
     assert record["first_hard_contact"]["by"] == "spring"
     assert record["first_hard_contact"]["bump_stop_crush_used_mm"] == 0.0
+
+
+def test_no_gap_below_nought_is_told_as_left():
+    wound = {"mean_diameter_mm": Reading(130), "forming": "cold", "ends": "closed_ground"}
+    spring = CoilSpring(Reading(18), Reading(11), Reading(340), Reading(60), **wound)
+    told = checks_of(record_with(SPACER, spring))
+    assert told["coil_gap_recommended"]["value"] < 0.0
+    assert not any(re.search(r"-[\d.]+ mm of coil gap are left", each["because"]) for each in told.values())
 
 
 def test_the_assumed_motion_ratio_does_not_spoil_coil_bind_at_contact():

@@ -50,6 +50,7 @@ ENGLISH = {
     "no_verdict": "No verdict",
     "no_verdict_action": "The service gave no verdict on this build. Sell nothing on the verdict that stood here before.",
     "no_verdict_again": "What you typed is kept. Check again, or change something.",
+    "solid_at_contact": "The spring goes solid {value} mm before the bump stop even touches; the standard recommends to keep {limit} mm of coil gap.",
     "outcome_clear": "Clear",
     "outcome_marginal": "Marginal",
     "outcome_undetermined": "Cannot tell yet",

@@ -50,6 +50,7 @@ GERMAN = {
     "no_verdict": "Kein Urteil",
     "no_verdict_action": "Der Dienst hat über diesen Umbau kein Urteil gegeben. Auf das Urteil, das vorher hier stand, nichts verkaufen.",
     "no_verdict_again": "Ihre Eingaben sind noch da. Noch einmal prüfen oder etwas ändern.",
+    "solid_at_contact": "Die Feder geht auf Block, {value} mm bevor der Anschlag überhaupt berührt; die Norm empfiehlt {limit} mm Windungsabstand.",
     "outcome_clear": "Frei",
     "outcome_marginal": "Knapp",
     "outcome_undetermined": "Noch nicht zu sagen",

@@ -12,6 +12,7 @@ JOINTS = {
     "shackle_past_line": "Federschäkel",
 }
 Wordings = dict[str, str]
+TOO_LITTLE_GAP = "Wenn der Anschlag gerade berührt, ist der Windungsabstand {value} mm; die Norm empfiehlt {limit} mm."
 
 
 def _bent(where: str) -> Wordings:
@@ -176,7 +177,7 @@ GERMAN_REASONS: dict[str, Wordings] = {
         "unknown": "Die Spannung in der Feder bei voller Einfederung ist nicht zu sagen.",
     },
     "coil_gap_recommended": {
-        "marginal": "Wenn der Anschlag gerade berührt, bleiben {value} mm Windungsabstand; die Norm empfiehlt {limit} mm.",
+        "marginal": TOO_LITTLE_GAP,
         "clear": "Wenn der Anschlag gerade berührt, bleiben {value} mm Windungsabstand, {margin} mm mehr als die Norm empfiehlt.",
         "unknown": "Ob der Windungsabstand, den die Norm empfiehlt, bei berührtem Anschlag bleibt, ist nicht zu sagen.",
     },
