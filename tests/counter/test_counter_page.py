@@ -216,6 +216,19 @@ def test_no_sheet_is_made_with_a_reading_of_another_axle(client):
     assert record["provenance"]["axle_revision"] is not None
 
 
+@pytest.mark.parametrize(
+    ("language", "diameter", "width"),
+    [("en", "measure its outer diameter.", "measure its width"), ("de", "seinen Außendurchmesser", "seine Breite")],
+)
+def test_each_reading_of_a_tyre_is_asked_for_in_its_own_words(shared_client, language, diameter, width):
+    asked = {"vehicle": "hathrop-260-pickup", "end": "rear", "sku": "HOL-TYR-798", "lang": language}
+    ways = re.findall(r'<p lang="(..)" id="how\d+">([^<]*)</p>', shared_client.get("/counter", params=asked).text)
+    assert {spoken for spoken, _ in ways} == {language}
+    texts = [text for _, text in ways]
+    assert len(set(texts)) == len(texts)
+    assert sum(diameter in text for text in texts) == sum(width in text for text in texts) == 1
+
+
 def test_readings_taken_are_named_in_the_readers_language(shared_client):
     asked = {**ULFRANE, FREE: "58"}
     assert "bump stop free height mm <input" in shared_client.get("/counter/verdict", params=asked).text
