@@ -118,6 +118,6 @@ def stopped(app, monkeypatch):
 
 def test_who_waits_for_longer_than_a_stop_does_is_told_to_come_again(stopped):
     assert (stopped.status_code, stopped.headers["content-type"]) == (503, "application/problem+json")
-    assert stopped.json()["type"] == "/problems/search-interrupted"
+    assert stopped.json()["type"] == "/problems/service-ending"
     assert int(stopped.headers["retry-after"]) > 0
     assert stopped.headers["x-request-id"]

@@ -102,9 +102,14 @@ SEARCHES_BUSY = ProblemKind(
     "Searches are done one after the other, and as many wait as may. Nothing was begun. Ask again after the time in "
     "Retry-After.",
 )  # fmt: skip
-INTERRUPTED = ProblemKind(
-    "search-interrupted", 503, "The work on it was interrupted",
-    "The process that was at work on a search, or on another request, has ended or ends before it was done, as when "
-    "the service is started anew. Ask again after the time in Retry-After. Whether a change was carried out is not "
-    "known: a POST that is repeated with the same Idempotency-Key is carried out once.",
+SEARCH_INTERRUPTED = ProblemKind(
+    "search-interrupted", 503, "The search was interrupted",
+    "The process that was searching has ended before it was done, as when the service is started anew. Ask again: "
+    "nothing else was lost.",
+)  # fmt: skip
+SERVICE_ENDING = ProblemKind(
+    "service-ending", 503, "The service is being stopped",
+    "It ends before it is done with the request, as when it is started anew. Ask again after the time in Retry-After. "
+    "Whether a change was carried out is not known: a POST that is repeated with the same Idempotency-Key is carried "
+    "out once.",
 )  # fmt: skip

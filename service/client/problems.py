@@ -140,6 +140,12 @@ class SearchInterruptedError(ProblemError):
     kind = "search-interrupted"
 
 
+class ServiceEndingError(ProblemError):
+    """The service was stopped before it was done: ask again, a POST under the same idempotency key."""
+
+    kind = "service-ending"
+
+
 PROBLEMS = {problem.kind: problem for problem in ProblemError.__subclasses__()}
 
 
