@@ -66,6 +66,8 @@ class Told(NamedTuple):
             return self._unknown()
         if self.label.check == "damper_topping" and self.margin < 0.0:
             return "condemned"
+        if self.label.check == "coil_gap_recommended" and self.value < 0.0:
+            return "condemned"
         lower = self.label.check == "ride_height" and self.code <= MARGINAL and self.value < 0.0
         return OUTCOMES[self.code] + ("_lower" if lower else "")
 

@@ -212,7 +212,8 @@ REASONS: dict[str, dict[str, str]] = {
         "unknown": "The stress in the spring at full bump cannot be told.",
     },
     "coil_gap_recommended": {
-        "marginal": "With the bump stop just touching the coil gap is {value} mm; the standard recommends to keep {limit} mm.",
+        "condemned": "The spring goes solid {lower} mm before the bump stop even touches; the standard recommends to keep {limit} mm of coil gap.",
+        "marginal": "With the bump stop just touching {value} mm of coil gap are left; the standard recommends to keep {limit} mm.",
         "clear": "With the bump stop just touching {value} mm of coil gap are left, {margin} mm more than the standard recommends.",
         "unknown": "The coil gap that the standard recommends to keep at bump contact cannot be told.",
     },

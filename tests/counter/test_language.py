@@ -170,19 +170,6 @@ def test_decimals_go_where_the_uncertainty_makes_them_idle():
     assert said(sentence, Reader(), {"standard_uncertainty": 5.5}).text.startswith("At full bump 2 ±11 mm")
 
 
-@pytest.mark.parametrize("is_told", ["the coil gap is -11.3 mm;", "-11.3 mm of coil gap are left;"])
-def test_a_coil_gap_below_nought_is_said_as_what_the_coil_does(is_told):
-    sentence = f"With the bump stop just touching {is_told} the standard recommends to keep 8.2 mm."
-    assert said(sentence, Reader()).text == (
-        "The spring goes solid 11.3 mm before the bump stop even touches; "
-        "the standard recommends to keep 8.2 mm of coil gap."
-    )
-    assert said(sentence, Reader("de")).text == (
-        "Die Feder geht auf Block, 11,3 mm bevor der Anschlag überhaupt berührt; "
-        "die Norm empfiehlt 8,2 mm Windungsabstand."
-    )
-
-
 def test_ways_of_measuring_are_told_apart():
     sentence = HOW["limit"].format(joint="inner CV joint")
     assert (way_of(sentence).key, way_of(sentence).joint) == ("limit", "inner_cv")

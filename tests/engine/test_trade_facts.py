@@ -78,6 +78,7 @@ def test_no_gap_below_nought_is_told_as_left():
     spring = CoilSpring(Reading(18), Reading(11), Reading(340), Reading(60), **wound)
     told = checks_of(record_with(SPACER, spring))
     assert told["coil_gap_recommended"]["value"] < 0.0
+    assert told["coil_gap_recommended"]["because"].startswith("The spring goes solid ")
     assert not any(re.search(r"-[\d.]+ mm of coil gap are left", each["because"]) for each in told.values())
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from service.counter.language.german_reasons import TOO_LITTLE_GAP
-
 _TAPE = {
     "height": "von der Marke am Radlauf bis zur Radmitte messen",
     "seat_gap": "vom unteren zum oberen Federteller messen, entlang der Feder",
@@ -68,7 +66,6 @@ GERMAN_NOTES = {
     "duty_rock_and_articulation": "Beurteilt für volle Verschränkung: die Federung vor der Fahrt von Hand durchbewegen, Rad für Rad und bei vollem Lenkeinschlag.",
 }
 SENTENCES = {
-    "With the bump stop just touching {value} mm of coil gap are left; the standard recommends to keep {limit} mm.": TOO_LITTLE_GAP,
     "This axle is not driven: it has no drive shafts.": "Diese Achse ist nicht angetrieben: sie hat keine Antriebswellen.",
     "No load was given beyond the vehicle's kerb mass.": "Über die Leermasse hinaus wurde keine Ladung angegeben.",
     "No lift was asked for.": "Es wurde keine Höherlegung verlangt.",
@@ -92,4 +89,4 @@ SENTENCES = {
     "The spring's force was computed from its dimensions and its shear modulus.": "Die Federkraft wurde aus den Maßen und dem Schubmodul der Feder berechnet.",
     "The spring's force was computed from its dimensions and spring steel's usual shear modulus.": "Die Federkraft wurde aus den Maßen der Feder und dem üblichen Schubmodul von Federstahl berechnet.",
 }
-"""The engine's other sentences, and what it said earlier, each with its German one and the same numbers."""
+"""The engine's other sentences, each with its German one and the same numbers."""

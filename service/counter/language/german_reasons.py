@@ -12,7 +12,6 @@ JOINTS = {
     "shackle_past_line": "Federschäkel",
 }
 Wordings = dict[str, str]
-TOO_LITTLE_GAP = "Wenn der Anschlag gerade berührt, ist der Windungsabstand {value} mm; die Norm empfiehlt {limit} mm."
 
 
 def _bent(where: str) -> Wordings:
@@ -177,7 +176,8 @@ GERMAN_REASONS: dict[str, Wordings] = {
         "unknown": "Die Spannung in der Feder bei voller Einfederung ist nicht zu sagen.",
     },
     "coil_gap_recommended": {
-        "marginal": TOO_LITTLE_GAP,
+        "condemned": "Die Feder geht auf Block, {lower} mm bevor der Anschlag überhaupt berührt; die Norm empfiehlt {limit} mm Windungsabstand.",
+        "marginal": "Wenn der Anschlag gerade berührt, bleiben {value} mm Windungsabstand; die Norm empfiehlt {limit} mm.",
         "clear": "Wenn der Anschlag gerade berührt, bleiben {value} mm Windungsabstand, {margin} mm mehr als die Norm empfiehlt.",
         "unknown": "Ob der Windungsabstand, den die Norm empfiehlt, bei berührtem Anschlag bleibt, ist nicht zu sagen.",
     },

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
 from service.counter.language.english import ENGLISH
-from service.counter.language.german import GERMAN
 from service.counter.language.german_advice import GERMAN_HOW, GERMAN_NOTES, SENTENCES
-from service.counter.language.german_reasons import GERMAN_REASONS, TOO_LITTLE_GAP
+from service.counter.language.german_reasons import GERMAN_REASONS
 from service.counter.language.german_reasons import JOINTS as GERMAN_JOINTS
 from service.counter.language.german_remedies import GERMAN_SAYS
 from service.counter.language.measuring import way_of
@@ -70,7 +69,6 @@ def said(sentence: str, reader: Reader, check: Check | None = None) -> Said:
     found = recognised(sentence.removeprefix(head))
     if found is None:
         return Said(sentence.replace("+-", "±"))
-    found = _solid_at_contact(found)
     german = reader.language == "de" and bool(found.template.german)
     template = found.template.german if german else found.template.english
     coarse = check is not None and COVERAGE * (check["standard_uncertainty"] or 0.0) >= COARSE
@@ -133,15 +131,6 @@ def recognised(sentence: str) -> Recognised | None:
         if match:
             return Recognised(template, match.groupdict())
     return None
-
-
-def _solid_at_contact(found: Recognised) -> Recognised:
-    """A gap below nought is none: said as what the coil does. All else stays as it is."""
-    value = found.values.get("value", "")
-    if found.template.german != TOO_LITTLE_GAP or not value.startswith("-"):
-        return found
-    template = replace(found.template, english=ENGLISH["solid_at_contact"], german=GERMAN["solid_at_contact"])
-    return Recognised(template, {**found.values, "value": value.removeprefix("-")})
 
 
 @cache
