@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from multiprocessing import get_context, parent_process
+from multiprocessing.process import BaseProcess
 from typing import Any
 
 from service.worker_process import leave_what_lasts, settle_down
@@ -37,6 +38,19 @@ def begin_pool(
     pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (prepare, *given))
     with _ctrl_c_ignored():  # new processes inherit it, from their first step on
         return pool, [pool.submit(os.getpid) for _ in range(processes)]
+
+
+def end_pool(pool: ProcessPoolExecutor, patience_s: float) -> None:
+    """End a pool's processes, each after what it is at; one that takes longer, as if it stood still, is killed."""
+    killing = threading.Timer(patience_s, _kill, [[*(pool._processes or {}).values()]])  # noqa: SLF001 — told nowhere
+    killing.start()
+    pool.shutdown(cancel_futures=True)
+    killing.cancel()
+
+
+def _kill(processes: list[BaseProcess]) -> None:
+    for process in processes:
+        process.kill()  # which does nothing to one that has ended
 
 
 @contextmanager

@@ -21,7 +21,7 @@ from service.database import UNREACHABLE, Database
 from service.engine.refusal import RefusedError
 from service.judging.judge import Question, judge_all
 from service.judging.judged import Judged
-from service.process_pool import begin_pool
+from service.process_pool import begin_pool, end_pool
 
 log = logging.getLogger("coilgap")
 
@@ -33,6 +33,8 @@ MOST_IN_A_PIECE = 125
 """Questions that a process judges at a time: more are not quicker, each by itself, and pieces differ in difficulty."""
 BEHIND = 10
 """How much more willing (``nice``) the processes are to wait for a core than who answers single questions."""
+SECONDS_TO_END = 5
+"""How long a process may take to end: a piece takes one or two, and nobody waits for it any more."""
 CONNECTIONS = 2
 """A process of the pool needs one for the catalogue's counter and one to read it."""
 
@@ -70,7 +72,7 @@ class Batches:
         """End the processes, each after the piece that it is at. A batch that comes later begins others."""
         pool, self._pool = self._pool, None
         if pool is not None:
-            pool.shutdown(cancel_futures=True)
+            end_pool(pool, SECONDS_TO_END)
 
     def _pool_for(self, questions: int) -> ProcessPoolExecutor | None:
         """The processes, if they are ready and the batch is worth it. In the event loop's thread, the main one."""
@@ -97,13 +99,12 @@ class Batches:
             shares = list(pool.map(_judge_piece, pieces))
         except UNREACHABLE:
             return None
-        except CancelledError:  # the service ends, and nobody waits for the answer any more
-            raise
-        except Exception:
+        except Exception as error:
+            if isinstance(error, CancelledError) or self._pool is not pool:
+                raise  # the service ends, and nobody waits for the answer any more
             log.warning("a batch is judged by a thread: other processes could not", exc_info=True)
-            if self._pool is pool:
-                self._pool = None  # the next batch begins others
-            pool.shutdown(wait=False, cancel_futures=True)
+            self._pool = None  # the next batch begins others
+            end_pool(pool, 0)
             return None
         if len({changes for share in shares for changes in (share.before, share.after)}) > 1:
             return None

@@ -50,3 +50,13 @@ def test_nobody_outlives_a_service_that_is_ended(served, how):
     served.send_signal(how)
     served.communicate(timeout=SECONDS_TO_END)
     assert ends(served.pid)
+
+
+def test_a_process_that_stands_still_does_not_hold_up_the_end(served):
+    for child in Path(f"/proc/{served.pid}/task/{served.pid}/children").read_text().split():
+        if "spawn_main" in Path(f"/proc/{child}/cmdline").read_text():
+            os.kill(int(child), signal.SIGSTOP)
+    served.send_signal(signal.SIGINT)
+    _, told = served.communicate(timeout=SECONDS_TO_END)
+    assert (served.returncode, told) == (0, "coilgap: stopped.\n")
+    assert ends(served.pid)

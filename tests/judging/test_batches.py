@@ -6,7 +6,8 @@ import asyncio
 import os
 import pickle
 import signal
-from concurrent.futures import wait
+import time
+from concurrent.futures import BrokenExecutor, ThreadPoolExecutor, wait
 from contextlib import closing
 
 import pytest
@@ -127,6 +128,21 @@ def test_a_batch_outlives_a_process_that_dies(shared, catalogue, monkeypatch, ca
     begin(shared)  # others
     monkeypatch.setattr(batches, "judge_all", by_a_thread)
     assert told(judged(shared, questions(WORTH_SHARING))) == expected
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="needs POSIX signals")
+def test_the_end_does_not_wait_for_a_process_that_stands_still(shared, monkeypatch):
+    monkeypatch.setattr(batches, "SECONDS_TO_END", 0.5)
+    begin(shared)
+    monkeypatch.setattr(batches, "judge_all", by_a_thread)
+    for process in list(shared._pool._processes):
+        os.kill(process, signal.SIGSTOP)
+    with ThreadPoolExecutor(1) as caller:
+        waiting = caller.submit(judged, shared, questions(WORTH_SHARING))
+        while not shared._pool._pending_work_items:
+            time.sleep(0.01)
+        shared.close()
+        assert isinstance(waiting.exception(SECONDS), BrokenExecutor)
 
 
 class Pool:
