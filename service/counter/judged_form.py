@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -25,7 +26,7 @@ Record = dict[str, Any]
 @dataclass(frozen=True, slots=True)
 class JudgedForm:
     """``vehicles`` are those that the typed vehicle may mean; ``record`` is none where it is not one of them, or where
-    ``faults`` say why.
+    ``faults`` say why. ``put_aside`` are readings that were typed, and do not count as another axle was measured.
     """
 
     form: Form
@@ -38,6 +39,7 @@ class JudgedForm:
     alternatives: tuple[Alternative, ...] = ()
     limits: Limits = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
+    put_aside: Mapping[str, str] = field(default_factory=dict)
 
 
 def judged_form(service: Service, form: Form) -> JudgedForm:
@@ -47,10 +49,11 @@ def judged_form(service: Service, form: Form) -> JudgedForm:
     named = names_of(catalogue, form)
     if len(vehicles) != 1:
         return JudgedForm(form, None, vehicles if form.vehicle else [], named)
-    form = replace(form, vehicle=vehicles[0].value).with_readings_of_its_axle()
+    typed, form = form.readings, replace(form, vehicle=vehicles[0].value).with_readings_of_its_axle()
     with service.database.reading() as connection:
         named = found_by_name(connection, form, named)
-    found = JudgedForm(form, vehicles[0], vehicles, named)
+    put_aside = {pointer: text for pointer, text in typed.items() if pointer not in form.readings}
+    found = JudgedForm(form, vehicles[0], vehicles, named, put_aside=put_aside)
     try:
         question = question_of(form, named)
         record = _verdict(service, question)  # with the catalogue's axle, so that parts sold for another are refused

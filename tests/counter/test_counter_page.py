@@ -190,7 +190,25 @@ def test_a_reading_of_one_axle_is_not_taken_for_another(shared_client):
         text = shared_client.get("/counter", params={**ulfrane, **other}).text
         assert 'value="26,5"' not in text
         bare = shared_client.get("/counter", params={**ULFRANE, "sku": "", **other}).text
-        assert text == bare
+        put_aside = re.compile(r'<p class="note" id="put-aside">.*</p>\n')
+        assert len(put_aside.findall(text)) == 1
+        assert put_aside.sub("", text) == bare
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "Put aside, as they were taken on another axle, and do not count here: bump stop free height mm 58."),
+        ("de", "weil an einer anderen Achse gemessen; hier zählen nicht: Anschlag: Höhe unbelastet, mm 58."),
+    ],
+)
+def test_what_was_measured_on_another_axle_is_said_to_be_put_aside(shared_client, language, said):
+    asked = {"vehicle": "tarn", "lang": language, FREE: "58", "measured_on": "ulfrane-210-station/front"}
+    for address in ("/counter", "/counter/verdict"):
+        text = re.sub("</?bdi>", "", shared_client.get(address, params=asked).text)
+        assert re.search(r'id="put-aside">(.*?)</p>', text)[1].endswith(said)
+    asked["measured_on"] = "tarn-300-double-cab/front"
+    assert "put-aside" not in shared_client.get("/counter", params=asked).text
 
 
 def test_a_reading_of_a_part_goes_along_to_another_axle(shared_client):

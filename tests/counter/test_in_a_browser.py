@@ -208,6 +208,8 @@ def test_a_reading_does_not_go_along_to_another_vehicle(open_page):
     page.get_by_label("Vehicle").fill("tarn-300-double-cab")
     page.keyboard.press("Tab")
     page.get_by_label("bump stop free height mm").wait_for(state="detached")
+    assert page.locator("#put-aside").is_visible()
+    expect(page.get_by_role("status")).to_contain_text("Put aside, as they were taken on another axle")
     assert "reading" not in page.evaluate("[...new FormData(document.getElementById('build')).keys()].join()")
     assert page.locator("[name=measured_on]").input_value() == "tarn-300-double-cab/front"
 

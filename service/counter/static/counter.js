@@ -40,8 +40,8 @@
     const name = verdict.contains(document.activeElement) ? document.activeElement.name : "";
     verdict.replaceChildren(...fresh.childNodes);
     if (name) verdict.querySelector(`[name="${CSS.escape(name)}"]`)?.focus();
-    const head = verdict.querySelector(".head");
-    status.textContent = ["h2", ".headline"].map((part) => head.querySelector(part)?.textContent.trim() ?? "").join(" ");
+    const told = [".head h2", ".head .headline", "#put-aside"].map((part) => verdict.querySelector(part));
+    status.textContent = told.map((part) => part?.textContent.trim() ?? "").join(" ").trim();
   }
 
   // Nothing of the old verdict stays but the readings that were typed there.
