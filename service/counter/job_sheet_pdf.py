@@ -131,7 +131,7 @@ def _measure(paper: FPDF, sheet: JobSheet) -> None:
         _write(paper, heading, 8, bold=True)
     for number, row in enumerate(missing, 1):
         needed_for = sheet.reader.say("needed_for", checks=row.needed_for)
-        _write(paper, f"{number}. {row.how.text} {needed_for}. {row.unit}: ________", 7.2)
+        _write(paper, f"{number}. {row.how.text} {needed_for}. {row.for_a_pen(8)}", 7.2)
 
 
 def _paragraph(paper: FPDF, heading: str, text: str) -> None:

@@ -24,14 +24,20 @@ NO_SINGLE_NUMBER = ("hard_points", "tyre_gap")
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """``name`` is the input's, empty where one number does not answer; ``choices`` where words do."""
+    """``name`` is the input's, empty where one number does not answer; ``choices`` where words do, each in words."""
 
     name: str
     how: Said
     needed_for: str
     unit: str
-    choices: tuple[str, ...]
+    choices: tuple[tuple[str, str], ...]
     drawing: Markup
+
+    def for_a_pen(self, length: int) -> str:
+        """On paper: the words to mark one of, or a line to write on, with its unit where one number answers."""
+        if self.choices:
+            return "  ".join(f"○ {word}" for _, word in self.choices)
+        return f"{self.unit}: {'_' * length}" if self.name else "_" * length
 
 
 def rows(record: Mapping[str, Any], reader: Reader) -> list[Row]:
@@ -52,7 +58,7 @@ def _rows(record: Mapping[str, Any], reader: Reader) -> Iterator[Row]:
             _how(missing, way, reader),
             ", ".join(reader.say("check_" + check) for check in missing["needed_for"]),
             reader.say("unit_" + unit_of(field)),
-            CHOICES.get(field, ()),
+            tuple((choice, reader.say("choice_" + choice)) for choice in CHOICES.get(field, ())),
             Markup(beside_words(drawing)) if drawing else Markup(),  # noqa: S704 - our own
         )
 

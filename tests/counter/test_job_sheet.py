@@ -1,5 +1,6 @@
 """The job sheet of a record: page, drawings and PDF say what the record says."""
 
+import html
 import io
 import re
 
@@ -8,7 +9,8 @@ from pypdf import PdfReader
 
 from service.api.accepts import preferred_type
 from service.counter.language.reader import Reader
-from service.counter.language.sentences import said
+from service.counter.language.sentences import said, said_how
+from service.counter.readings import CHOICES
 
 BROWSER = "text/html,application/xhtml+xml,application/xml;q=0.9,image/avif,image/webp,*/*;q=0.8"
 BUILDS = [
@@ -66,9 +68,38 @@ def test_a_second_page_is_only_for_many_readings_and_each_has_its_place(client, 
     record = keep("ulfrane-210-station", "front", ["KES-TOP-20"])
     reader, text = pdf_text(shown(client, record, "application/pdf"))
     assert record["verdict"] == "undetermined"
-    assert len(record["missing"]) == len(re.findall("(?<!_)_{8}(?!_)", text)) > 12
+    chosen = [each for each in record["missing"] if each["field"].rsplit("/", 1)[-1] in CHOICES]
+    assert len(record["missing"]) - len(chosen) == len(re.findall("(?<!_)_{8}(?!_)", text)) > 12
     assert len(reader.pages) == 2
     assert len(reader.pages[1].extract_text().splitlines()) > 5
+
+
+@pytest.mark.parametrize(
+    ("language", "needed_for", "choices"),
+    [("en", "For: ", "○ cold ○ hot"), ("de", "Für: ", "○ kalt ○ warm")],
+)
+def test_where_words_answer_paper_has_them_to_choose_from(client, keep, language, needed_for, choices):
+    record = keep("ulfrane-210-station", "front", ["KES-SPR-U3520"])
+    (forming,) = [each for each in record["missing"] if each["field"].endswith("/forming")]
+    _, text = pdf_text(shown(client, record, "application/pdf", lang=language))
+    asked = {"vehicle": "ulfrane-210-station", "end": "front", "sku": "KES-SPR-U3520", "lang": language}
+    pages = [shown(client, record, BROWSER, lang=language).text, client.get("/counter", params=asked).text]
+    for paper in (text, *(html.unescape(re.sub("<[^>]+>", "", page)) for page in pages)):
+        (row,) = re.findall(
+            re.escape(said_how(forming["how_to_measure"], Reader(language)).text) + ".*?○.*?○ \\w+",
+            re.sub(r"\s+", " ", paper),
+        )
+        assert needed_for in row
+        assert choices in row
+        assert "__" not in row
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_where_no_single_number_answers_paper_has_a_line_without_a_unit(client, keep, language):
+    record = keep("hathrop-260-pickup", "rear", ["HOL-TYR-798"])
+    (gap,) = [each["how_to_measure"] for each in record["missing"] if each["field"] == "/axle/travel/stations"]
+    _, text = pdf_text(shown(client, record, "application/pdf", lang=language))
+    assert re.search(re.escape(said_how(gap, Reader(language)).text) + r" [^_.]+\. _{8}", text)
 
 
 def test_the_same_record_makes_the_same_files(client, keep):
