@@ -165,6 +165,20 @@ def test_masses_go_to_pounds_and_stresses_stay():
     assert said(stress, imperial).text == stress
 
 
+def test_numbers_that_a_sentence_always_has_are_converted_too():
+    """30 mm are not 30 inches."""
+    always = re.compile(r"(?<![\w.,{])\d+(?:[.,]\d+)? (?:mm|kg)\b")
+    english = [text for text in SENTENCES if always.search(text)]
+    assert english
+    for sentence in english:
+        assert "more than 30 mm" in said(sentence, Reader()).text
+        assert "more than 1.18 in" in said(sentence, Reader("en", "imperial")).text
+        assert "mehr als 1,18 in" in said(sentence, Reader("de", "imperial")).text
+        assert "mehr als 30 mm" in said(sentence, Reader("de")).text
+    said_elsewhere = [text for texts in (*REASONS.values(), *SAYS.values()) for text in texts.values()]
+    assert [text for text in said_elsewhere if always.search(text)] == []
+
+
 def test_decimals_go_where_the_uncertainty_makes_them_idle():
     sentence = "At full bump 2.3 +-11 mm of coil gap are left; 5 mm for certain are asked for."
     assert said(sentence, Reader(), {"standard_uncertainty": 5.5}).text.startswith("At full bump 2 ±11 mm")

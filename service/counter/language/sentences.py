@@ -170,12 +170,22 @@ def _filled(template: str, values: Mapping[str, str], reader: Reader, *, coarse:
     sort = "mm" if " mm" in template else "kg" if " kg" in template else ""
     unit = reader.unit(f"of_{sort}") if sort else None
     if unit is not None and reader.imperial:
-        template = template.replace(f" {sort}", unit.sign)
+        template = _in_their_unit(template, sort, reader).replace(f" {sort}", unit.sign)
         digits, factor = unit.coarse_digits if coarse else unit.digits, unit.factor
     else:
         digits, factor = 0 if coarse and sort == "mm" else -1, 1.0
     shown = {name: _shown(name, text, reader, digits, factor) for name, text in values.items()}
     return template.replace("+-", "±").format_map(shown)
+
+
+def _in_their_unit(template: str, sort: str, reader: Reader) -> str:
+    """A template whose own numbers, which are the same in every sentence, are in the reader's unit."""
+    unit = reader.unit(f"of_{sort}")
+
+    def converted(number: re.Match[str]) -> str:
+        return reader.number(float(number[1]) * unit.factor, unit.digits) + unit.sign
+
+    return re.sub(rf"(?<![\w.,])(\d+(?:\.\d+)?) {sort}\b", converted, template)
 
 
 def _shown(name: str, text: str, reader: Reader, digits: int, factor: float) -> str:
