@@ -25,6 +25,9 @@ POOL_SIZE = 10
 TIMEOUT_S = 10
 """How long a server may take over one statement, the wait for another writer's lock included."""
 
+SILENCE_S = 2
+"""How much longer than its own limit a server may say nothing: it then stands still, and the connection is given up."""
+
 CONNECT_TIMEOUT_S, POOL_TIMEOUT_S = 3, 5
 IDLE_IN_TRANSACTION_S = 60
 """A process that stands still in the middle of its work must not hold up the others for ever."""
@@ -120,6 +123,7 @@ def _server_engine(address: URL, pool_size: int, timeout_s: int) -> Engine:
         pool_pre_ping=True,  # a connection that the server has dropped is exchanged before it is used
         hide_parameters=True,
     )
+    event.listen(engine, "do_connect", partial(_connect, timeout_s + SILENCE_S))
     event.listen(engine, "connect", partial(_set_timeouts, timeout_s))
     return engine
 
@@ -134,6 +138,14 @@ def _server_arguments(timeout_s: int) -> dict[str, object]:
         "tcp_user_timeout": timeout_s * 1000,
         "application_name": "coilgap",
     }
+
+
+def _connect(patience_s: float, _dialect: object, _record: object, given: list[str], options: dict[str, Any]) -> Any:
+    from service.patient_connection import PatientConnection  # noqa: PLC0415 — who has no server does without its driver
+
+    connection = PatientConnection.connect(*given, **options)
+    connection.patience_s = patience_s
+    return connection
 
 
 def _set_timeouts(timeout_s: int, connection: Any, _record: object) -> None:

@@ -3,11 +3,13 @@
 import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from pathlib import Path
 
 import httpx
 import psycopg
 import pytest
 from real_server import serving
+from sqlalchemy import text
 from throwaway_postgres import AT_ONCE, FAST, running_server
 
 from service.api.demo import load_demo
@@ -89,6 +91,41 @@ def test_everything_is_503_until_it_is_back_and_works_without_a_restart(server, 
         "ready": 200,
     }
     assert client.get(before.headers["location"]).content == before.content
+
+
+SPACER = {"name": "Spacer", "supplier": "Invented Works", "kind": "strut_top_spacer", "thickness_mm": 15}
+ASKED = [
+    ("POST", "/v1/evaluations", QUESTION, 201),
+    ("POST", "/v1/evaluations", {**QUESTION, "record": False}, 200),
+    ("POST", "/v1/evaluations/batch", {"requests": [QUESTION]}, 200),
+    ("GET", "/v1/evaluations", None, 200),
+    ("GET", PART, None, 200),
+    ("PUT", PART, SPACER, 200),
+    ("GET", "/readyz", None, 200),
+]
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="looks for the server's processes in /proc")
+def test_a_server_that_stands_still_is_503_in_time_and_works_when_it_goes_on(server, settings):
+    def ask(method, path, body, _expected):
+        answer = httpx.request(method, address + path, json=body, headers={"If-Match": "*"}, timeout=60)
+        return answer.status_code, answer.headers.get("retry-after"), answer.elapsed.total_seconds()
+
+    with serving(create_app(settings)) as address, ThreadPoolExecutor(len(ASKED)) as threads:
+        assert [ask(*each)[0] for each in ASKED] == [status for *_, status in ASKED]
+        with server.standing_still():
+            for _ in range(2):  # the first time over connections that were open, then without any
+                answers = list(threads.map(lambda each: ask(*each), ASKED))
+                assert [(status, again) for status, again, _ in answers] == [(503, "5")] * len(ASKED)
+                assert max(seconds for *_, seconds in answers) < 4 * settings.database_timeout_s + 5
+            assert ask("GET", "/healthz", None, 200)[0] == 200
+        assert [ask(*each)[0] for each in ASKED] == [status for *_, status in ASKED]
+
+
+def test_a_long_answer_is_waited_for_as_long_as_the_server_goes_on(url):
+    with closing(Database(url, timeout_s=1)) as database, database.writing() as connection:
+        pauses = [{"seconds": 0.4}] * 10
+        connection.execute(text("SELECT pg_sleep(:seconds), repeat('x', 10000)"), pauses)
 
 
 def test_a_server_that_dies_under_load_takes_no_acknowledged_record_with_it(server, settings):
