@@ -99,6 +99,33 @@ def test_where_a_mass_sits_goes_to_inches_and_the_mass_to_pounds():
     )
 
 
+@pytest.mark.parametrize(
+    ("sentence", "english", "german"),
+    [
+        (
+            "Bump-stop spacers, all together of at least 14.5 mm; none is stated now.",
+            "least 0.58 in",
+            "mindestens 0,58 in",
+        ),
+        ("A spring with a solid length of at most 186.9 mm; it is 204.6 mm now.", "most 7.35 in", "höchstens 7,35 in"),
+        (
+            "Occupants with a mass, all together, of at most 52.9 kg; it is 160 kg now.",
+            "most 116 lb",
+            "höchstens 116 lb",
+        ),
+        ("Strut-top spacers, all together of at most 25.4 mm; it is 50 mm now.", "most 1.00 in", "höchstens 1,00 in"),
+        (
+            "Bump-stop spacers, all together of at least 25.4 mm; none is stated now.",
+            "least 1.00 in",
+            "mindestens 1,00 in",
+        ),
+    ],
+)
+def test_a_remedy_is_never_rounded_past_what_it_needs(sentence, english, german):
+    assert english in said(sentence, Reader("en", "imperial")).text
+    assert german in said(sentence, Reader("de", "imperial")).text
+
+
 def test_every_way_of_measuring_and_every_caution_is_said_in_german():
     assert GERMAN_HOW.keys() == HOW.keys()
     assert GERMAN_NOTES.keys() == SAFETY_NOTES.keys() | {code for code, _ in DUTY_NOTES.values()}

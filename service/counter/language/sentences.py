@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from math import ceil, floor, isclose
 from typing import Any
 
 from service.counter.language.english import ENGLISH
@@ -32,6 +33,8 @@ WORDS = {"joint": "|".join(JOINTS.values()), "layout": ".+", "name": ".+", "type
 """What is no number, and the joints that have names in either language."""
 PLACE = "{place} mm"
 """Where a mass sits: the one length that stands beside masses."""
+AT_LEAST = ("at least {becomes}", "mindestens {becomes}")
+"""Of all other remedies as much as this is the most."""
 COVERAGE = 2.0
 MOST_KEPT = 4096
 
@@ -175,7 +178,17 @@ def _filled(template: str, values: Mapping[str, str], reader: Reader, *, coarse:
     else:
         digits, factor = 0 if coarse and sort == "mm" else -1, 1.0
     shown = {name: _shown(name, text, reader, digits, factor) for name, text in values.items()}
+    if "becomes" in values and digits >= 0:
+        shown["becomes"] = reader.number(_kept(template, float(values["becomes"]) * factor, digits), digits)
     return template.replace("+-", "±").format_map(shown)
+
+
+def _kept(template: str, bound: float, digits: int) -> float:
+    """What a remedy needs, with so many digits, and never rounded past it."""
+    towards = ceil if any(words in template for words in AT_LEAST) else floor
+    steps = bound * 10.0**digits
+    nearest = round(steps)
+    return (nearest if isclose(steps, nearest, rel_tol=1e-9) else towards(steps)) / 10.0**digits
 
 
 def _in_their_unit(template: str, sort: str, reader: Reader) -> str:
