@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import zip_longest
 from urllib.parse import urlencode
 
 READING = "reading:"
@@ -81,7 +82,8 @@ def form_of(pairs: Pairs) -> Form:
     for name, text in pairs:
         stated.setdefault(name, []).append(text.strip())
     last = {name: texts[-1] for name, texts in stated.items()}
-    rows = zip(*(stated.get(name, []) for name in ("load_name", "load_kg", "load_mm")), strict=False)
+    columns = (stated.get(name, []) for name in ("load_name", "load_kg", "load_mm"))
+    rows = zip_longest(*columns, fillvalue="")  # an address that leaves one of them out states a mass nevertheless
     return Form(
         last.get("vehicle", ""),
         last.get("end", ENDS[0]),

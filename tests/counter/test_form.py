@@ -26,3 +26,8 @@ FORMS = st.builds(
 def test_an_address_read_again_is_the_same_form(form):
     query = urlsplit(form.address()).query
     assert form_of(parse_qsl(query, keep_blank_values=True)) == form
+
+
+def test_a_mass_is_not_lost_where_an_address_leaves_something_out():
+    assert form_of([("load_kg", "80"), ("load_mm", "900")]).masses == (Mass("", "80", "900"),)
+    assert form_of([("load_name", "Tank"), ("load_kg", "80")]).masses == (Mass("Tank", "80", ""),)
