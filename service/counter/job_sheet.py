@@ -12,6 +12,8 @@ from starlette.responses import Response
 
 from service.catalogue.recorded import RecordedReferences
 from service.catalogue.revisions import VEHICLES, at_revision
+from service.counter.form import Form
+from service.counter.instead import form_of_parts, typed
 from service.counter.job_sheet_drawing import sheet_drawing
 from service.counter.job_sheet_pdf import sheet_pdf
 from service.counter.judged_form import at_factory
@@ -34,7 +36,9 @@ Body = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class JobSheet:
-    """``facts`` are what was asked, as pairs of words; ``qr`` has the record's ``address``."""
+    """``facts`` are what was asked, as pairs of words; ``qr`` has the record's ``address``; ``back`` is the counter on
+    the same build, or empty where its axle is not the catalogue's.
+    """
 
     reader: Reader
     record: Body
@@ -42,6 +46,7 @@ class JobSheet:
     facts: list[tuple[str, str]]
     address: str
     qr: Drawing
+    back: str
 
 
 def job_sheet(request: Request, record_id: str) -> JobSheet:
@@ -54,7 +59,8 @@ def job_sheet(request: Request, record_id: str) -> JobSheet:
     view = verdict_view(kept.body, _factory(service, kept, question), reader)
     address = f"{request.base_url}v1/evaluations/{record_id}"
     facts = list(_facts(service, kept, question, reader))
-    return JobSheet(reader, kept.body, view, facts, address, qr_drawing(address, reader.say("qr_title")))
+    back = _form(question).address(lang=reader.language, units=reader.units)
+    return JobSheet(reader, kept.body, view, facts, address, qr_drawing(address, reader.say("qr_title")), back)
 
 
 def as_page(request: Request, record_id: str) -> Response:
@@ -74,6 +80,16 @@ def as_pdf(request: Request, record_id: str) -> Response:
 
 SHEETS = {"text/html": as_page, "image/svg+xml": as_drawing, "application/pdf": as_pdf}
 """How a record is shown beside its JSON, by media type."""
+
+
+def _form(question: Body) -> Form:
+    """The counter's form that states a question; an empty one for an axle that is not the catalogue's."""
+    axle = question["axle"]
+    if "vehicle" not in axle:
+        return Form()
+    lift = typed(question["target_lift_mm"]) if "target_lift_mm" in question else ""
+    form = Form(axle["vehicle"], axle["end"], target_lift_mm=lift, duty=question["duty"])
+    return form_of_parts(form, question["parts"], question.get("load", {}))
 
 
 def _names(record_id: str, ending: str) -> dict[str, str]:

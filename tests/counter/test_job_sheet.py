@@ -204,6 +204,37 @@ def test_a_joint_is_named_once(client, keep):
         assert not re.search(r"(Bremsschlauch|Spurstangenkopf): (\w+\. )?\1: |Oberes Traggelenk: ", text)
 
 
+BACK = re.compile(r'<a href="([^"]+)">(?:Back to the counter|Zurück zur Theke)</a>')
+
+
+def test_the_way_back_leads_to_the_same_build(client, keep):
+    load = {
+        "accessories": [{"sku": "SKA-BAR-38"}, {"name": "Tank", "mass_kg": 80.5, "behind_front_axle_mm": 900}],
+        "occupants_kg": 150,
+    }
+    record = keep(*BUILDS[0], load=load, target_lift_mm=40, duty="sealed_road")
+    sheet = shown(client, record, "text/html", lang="de", units="imperial").text
+    back = html.unescape(BACK.search(sheet)[1])
+    query = back.partition("?")[2]
+    assert '<html lang="de">' in client.get(back).text
+    kept = client.request("POST", "/counter/sheets", content=query).headers["location"]
+    again = client.get("/v1/evaluations/" + kept.partition("?")[0].rsplit("/", 1)[-1]).json()
+    for name in ("headline", "checks", "lift_mm"):
+        assert again[name] == record[name]
+    assert "units=imperial" in kept
+
+
+def test_the_way_back_from_an_axle_as_measured_leads_to_an_empty_form(client):
+    query = (
+        "vehicle=ulfrane-210-station&end=front&sku=KES-TOP-20&reading:/axle/fitted/bump_stop/free_height_mm=58&lang=de"
+    )
+    location = client.request("POST", "/counter/sheets", content=query).headers["location"]
+    text = client.get(html.unescape(BACK.search(client.get(location).text)[1])).text
+    assert '<html lang="de">' in text
+    assert 'class="action"' not in text
+    assert "Wählen Sie Fahrzeug und Achse" in text
+
+
 def test_units_are_for_display_only(client, keep):
     record = keep(*BUILDS[0])
     _, text = pdf_text(shown(client, record, "application/pdf", units="imperial"))
