@@ -27,6 +27,7 @@ TARN = "/counter?vehicle=tarn-300-double-cab&end=front&lang=de"
         ("&load_name=" + "W" * 201 + "&load_kg=5&load_mm=5", "darf höchstens 200 Zeichen lang sein"),
         ("&" + "&".join(["sku=KES-TOP-10"] * 30), "darf höchstens 20 sein"),
         ("&duty=racing", "muss eines davon sein: "),
+        ("&end=middle", "oder"),
     ],
 )
 def test_the_german_page_refuses_in_german(shared_client, query, said):

@@ -79,6 +79,8 @@ def _in_german(place: str, text: str) -> str:
         return VOCABULARY[name][text]
     if name == "inner":
         return refusal_in_german(text) or text
+    if name == "choices":
+        return text.replace(" or ", " oder ")
     if name in AS_IT_IS or name == "article":
         return GERMAN_UNITS.get(text, text)
     number = text.replace(",", "").replace(".", ",")
