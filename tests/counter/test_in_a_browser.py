@@ -250,6 +250,16 @@ def test_what_is_chosen_is_not_cut(open_page, width, language):
     assert [name for name, is_wide, needs in room if needs > is_wide] == []
 
 
+@pytest.mark.parametrize("width", [320, 390, 700, 1280])
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_every_length_at_every_position_is_seen_without_scrolling_sideways(open_page, width, language):
+    page = open_page(f"/counter?{DEMO_QUERY}&lang={language}", width)
+    assert page.locator(".scroll").evaluate("(each) => each.scrollWidth - each.clientWidth") <= 0
+    assert page.get_by_role("row").count() == 5
+    assert page.get_by_role("cell").count() == 12
+    assert page.get_by_role("columnheader").count() == 4
+
+
 def test_the_page_on_paper_says_what_was_judged(open_page):
     page = open_page(f"/counter?{DEMO_QUERY}&occupants_kg=150")
     assert not page.locator(".printed").is_visible()
