@@ -214,6 +214,21 @@ def test_a_reading_does_not_go_along_to_another_vehicle(open_page):
     assert page.locator("[name=measured_on]").input_value() == "tarn-300-double-cab/front"
 
 
+def test_the_verdict_says_which_vehicle_a_few_letters_were_taken_for(open_page):
+    page = open_page("/counter?vehicle=&lang=de")
+    page.get_by_label("Fahrzeug").fill("ulfrane")
+    page.keyboard.press("Tab")
+    about = page.locator("#verdict .head .about")
+    expect(about).to_have_text("Brindlefell Ulfrane 210 station, four-wheel drive · Achse: Vorn")
+    page.get_by_label("Teil 1").fill("kes-spr-u3520")
+    page.keyboard.press("Tab")
+    expect(page.locator("#status")).to_have_text(re.compile("^Noch nicht zu sagen Ob "))
+    page.get_by_label("Teil 1").fill("")
+    page.get_by_label("Fahrzeug").fill("stenmoor")
+    page.get_by_label("Hinten").check()
+    expect(about).to_have_text("Brindlefell Stenmoor 340 wagon, four-wheel drive · Achse: Hinten")
+
+
 def test_as_many_masses_as_there_are_can_be_entered(open_page):
     page = open_page(f"/counter?{DEMO_QUERY}")
     page.get_by_text("Other load").click()

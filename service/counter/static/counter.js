@@ -41,7 +41,8 @@
     verdict.replaceChildren(...fresh.childNodes);
     if (name) verdict.querySelector(`[name="${CSS.escape(name)}"]`)?.focus();
     const told = [".head h2", ".head .headline", "#put-aside"].map((part) => verdict.querySelector(part));
-    status.textContent = told.map((part) => part?.textContent.trim() ?? "").join(" ").trim();
+    const words = (part) => [...part.childNodes].map((each) => (each.matches?.(".mark") ? "" : each.textContent)).join("");
+    status.textContent = told.map((part) => (part ? words(part).trim() : "")).join(" ").trim();
   }
 
   // Nothing of the old verdict stays but the readings that were typed there.
