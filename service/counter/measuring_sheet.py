@@ -19,6 +19,7 @@ from service.counter.readings import CHOICES
 STATIONS = "/axle/travel/stations"
 TAPED = {"height_at_": "arch_to_hub_mm", "seat_gap_at_": "seat_gap_mm", "damper_length_at_": "damper_length_mm"}
 UNITS = ("n_per_mm", "mm", "deg", "kg", "mpa", "n")
+UNBROKEN = "\N{NO-BREAK SPACE}"
 NO_SINGLE_NUMBER = ("hard_points", "tyre_gap")
 
 
@@ -36,8 +37,8 @@ class Row:
     def for_a_pen(self, length: int) -> str:
         """On paper: the words to mark one of, or a line to write on, with its unit where one number answers."""
         if self.choices:
-            return "  ".join(f"○ {word}" for _, word in self.choices)
-        return f"{self.unit}: {'_' * length}" if self.name else "_" * length
+            return "  ".join(f"○ {word}".replace(" ", UNBROKEN) for _, word in self.choices)
+        return f"{self.unit}:{UNBROKEN}{'_' * length}" if self.name else "_" * length
 
 
 def rows(record: Mapping[str, Any], reader: Reader) -> list[Row]:

@@ -284,6 +284,20 @@ def test_the_page_on_paper_says_what_was_judged(open_page):
         assert said in text
 
 
+def test_a_measuring_sheet_on_paper_says_only_what_helps_there(open_page):
+    page = open_page(f"/counter?{ULFRANE_QUERY}&reading:/axle/fitted/bump_stop/free_height_mm=58")
+    page.emulate_media(media="print")
+    assert page.get_by_text("Judged with these readings").count() == 1
+    assert not page.get_by_text("Judged with these readings").is_visible()
+    assert not page.get_by_text("Enter a reading and check again").is_visible()
+    sizes = page.locator(".measure li p:visible").evaluate_all(
+        "(all) => all.map((each) => getComputedStyle(each).fontSize)"
+    )
+    assert len(set(sizes)) == 1
+    pens = page.locator(".measure .paper").evaluate_all("(all) => all.map((each) => each.textContent)")
+    assert any(re.fullmatch("mm:\N{NO-BREAK SPACE}_+", pen) for pen in pens)
+
+
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_nothing_of_the_sheet_sticks_out_of_a_small_screen(open_page, counter_address, language):
     kept = httpx.post(f"{counter_address}/counter/sheets", content=f"{DEMO_QUERY}&lang={language}")
