@@ -67,20 +67,47 @@ def _wire() -> Iterator[Shape]:
     yield Line(24, 69, 64, 69, BLUE)
 
 
+def _diameter() -> Iterator[Shape]:
+    yield from _coil(40, 104, 48, 102)
+    for x in (45, 105):
+        yield Line(x, 14, x, 60, GREY)
+    yield from _tape(45, 22, 105, 22)
+
+
 def _windings() -> Iterator[Shape]:
     yield from _coil(10, 102)
     for index in range(6):
         yield Text(102, 24 + index * 15.3, str(index + 1), 12, BLUE, bold=True)
 
 
-def _mount_to_mount() -> Iterator[Shape]:
+def _strut(top: float) -> Iterator[Shape]:
+    """From mount to mount, with a measure of both."""
     yield Box(66, 52, 18, 46, PALE, INK)
-    yield Line(75, 14, 75, 52, INK, 4)
-    yield Disc(75, 12, 6, WHITE, INK)
+    yield Line(75, top + 2, 75, 52, INK, 4)
+    yield Disc(75, top, 6, WHITE, INK)
     yield Disc(75, 102, 6, WHITE, INK)
-    yield Line(80, 12, 124, 12, GREY)
+    yield Line(80, top, 124, top, GREY)
     yield Line(80, 102, 124, 102, GREY)
-    yield from _tape(116, 12, 116, 102)
+    yield from _tape(116, top, 116, 102)
+
+
+def _mount_to_mount() -> Iterator[Shape]:
+    yield from _strut(12)
+
+
+def _pushed_shut() -> Iterator[Shape]:
+    yield from _strut(42)
+
+
+def _seat_offset() -> Iterator[Shape]:
+    yield from _strut(12)
+    for y in (26, 74):
+        yield Line(44, y, 106, y, INK, 4)
+        yield Line(24, y, 44, y, GREY)
+    yield from _tape(32, 28, 32, 72)
+    yield Text(128, 62, "A", 13, BLUE, bold=True)
+    yield Text(12, 55, "B", 13, BLUE, bold=True)
+    yield Text(8, 104, "A − B", 13, BLUE, bold=True)
 
 
 def _stop() -> Iterator[Shape]:
@@ -88,6 +115,14 @@ def _stop() -> Iterator[Shape]:
     yield Outline(((52, 20), (98, 20), (92, 66), (84, 88), (66, 88), (58, 66)), PALE, INK)
     yield Line(84, 88, 124, 88, GREY)
     yield from _tape(114, 21, 114, 88)
+
+
+def _squeezed_stop() -> Iterator[Shape]:
+    for y in (28, 82):
+        yield Line(24, y, 112, y, INK, 5)
+        yield Line(112, y, 136, y, GREY)
+    yield Outline(((46, 31), (90, 31), (100, 55), (90, 79), (46, 79), (36, 55)), PALE, INK)
+    yield from _tape(126, 31, 126, 79)
 
 
 def _wheelbase() -> Iterator[Shape]:
@@ -106,13 +141,13 @@ SKETCHES: dict[str, Callable[[], Iterator[Shape]]] = {
     "seat_gap": _seat_gap,
     "free_length": _free_length,
     "wire": _wire,
-    "mean_diameter": _wire,
+    "mean_diameter": _diameter,
     "total_coils": _windings,
     "damper_length": _mount_to_mount,
-    "closed_length": _mount_to_mount,
+    "closed_length": _pushed_shut,
     "extended_length": _mount_to_mount,
-    "seat_offset": _mount_to_mount,
+    "seat_offset": _seat_offset,
     "free_height": _stop,
-    "crushed_height": _stop,
+    "crushed_height": _squeezed_stop,
     "wheelbase": _wheelbase,
 }
