@@ -52,7 +52,7 @@ class Mend:
 
 @dataclass(frozen=True, slots=True)
 class VerdictView:
-    """``reasons`` are those that are not clear, worst first."""
+    """``reasons`` are those that are not clear, worst first; ``spring_span`` is what a seat gap is called here."""
 
     outcome: str
     word: str
@@ -64,6 +64,7 @@ class VerdictView:
     reasons: list[Reason]
     clear: list[Reason]
     not_applicable: list[Reason]
+    spring_span: str
     positions: list[tuple[str, list[str]]]
     mends: list[tuple[str, list[Mend]]]
     missing: list[Row]
@@ -96,6 +97,7 @@ def verdict_view(
         [each for each in checks if each.outcome not in ("clear", "not_applicable")],
         [each for each in checks if each.outcome == "clear"],
         [each for each in checks if each.outcome == "not_applicable"],
+        reader.say("leaf_camber" if _has_leaves(record) else "seat_gap"),
         [_position(position, reader) for position in record["positions"] if position["at"] != "articulated"],
         _mends(record, form, limits or {}, reader),
         rows(record, reader),
@@ -152,6 +154,11 @@ def _mend(name: str, remedy: Record, changed: Form | None, reader: Reader) -> Me
 def _foremost(record: Record) -> Record | None:
     """The check that the headline is about."""
     return next((check for check in record["checks"] if check["because"] in record["headline"]), None)
+
+
+def _has_leaves(record: Record) -> bool:
+    """Leaves are between no seats: the height of their arch is told in the place of a seat gap, and may be negative."""
+    return any(check["check"] == "leaf_over_deflection" for check in record["checks"])
 
 
 def _position(position: Record, reader: Reader) -> tuple[str, list[str]]:

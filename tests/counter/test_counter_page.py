@@ -247,6 +247,23 @@ def test_each_reading_of_a_tyre_is_asked_for_in_its_own_words(shared_client, lan
     assert sum(diameter in text for text in texts) == sum(width in text for text in texts) == 1
 
 
+@pytest.mark.parametrize(
+    ("language", "seat_gap", "camber"),
+    [("en", "Seat gap", "Camber of the leaves"), ("de", "Tellerabstand", "Bogenhöhe der Blätter")],
+)
+def test_the_arch_of_leaves_is_not_called_a_seat_gap(shared_client, language, seat_gap, camber):
+    for vehicle, end, told, not_told in (
+        ("hathrop-260-pickup", "rear", camber, seat_gap),
+        ("tarn-300-double-cab", "front", seat_gap, camber),
+    ):
+        asked = {"vehicle": vehicle, "end": end, "lang": language}
+        table = re.search(
+            r'<table class="positions".*?</table>', shared_client.get("/counter", params=asked).text, re.DOTALL
+        )
+        assert told in table[0]
+        assert not_told not in table[0]
+
+
 def test_readings_taken_are_named_in_the_readers_language(shared_client):
     asked = {**ULFRANE, FREE: "58"}
     assert "bump stop free height mm <input" in shared_client.get("/counter/verdict", params=asked).text

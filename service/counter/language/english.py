@@ -74,6 +74,7 @@ ENGLISH = {
     "position": "Position",
     "arch_to_hub": "Arch to hub",
     "seat_gap": "Seat gap",
+    "leaf_camber": "Camber of the leaves",
     "damper_length": "Damper length",
     "measure": "What to measure next",
     "measure_hint": "Enter a reading and check again. It counts for this build only.",

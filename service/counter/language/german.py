@@ -74,6 +74,7 @@ GERMAN = {
     "position": "Stellung",
     "arch_to_hub": "Radlauf bis Radmitte",
     "seat_gap": "Tellerabstand",
+    "leaf_camber": "Bogenhöhe der Blätter",
     "damper_length": "Dämpferlänge",
     "measure": "Was als Nächstes zu messen ist",
     "measure_hint": "Messwert eingeben und noch einmal prüfen. Er gilt nur für diesen Umbau.",
