@@ -15,7 +15,7 @@ from service.counter.language.german_readings import GERMAN_OWNERS, GERMAN_READI
 from service.counter.language.german_reasons import GERMAN_REASONS, JOINTS
 from service.counter.language.german_remedies import GERMAN_SAYS
 from service.counter.language.measuring import way_of
-from service.counter.language.reader import Reader
+from service.counter.language.reader import LANGUAGES, Reader
 from service.counter.language.sentences import recognised, said, said_how, said_note
 from service.counter.readings import CHOICES
 from service.engine import words
@@ -244,3 +244,10 @@ def test_the_page_speaks_the_language_of_the_header_and_of_the_query(shared_clie
     assert "Voll eingefedert geht die Feder auf Block" in german
     assert "Unsafe" not in german
     assert '<html lang="en">' in shared_client.get("/counter?lang=en", headers={"Accept-Language": "de"}).text
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_the_name_of_a_check_states_nothing_that_its_outcome_denies(language):
+    """As "Spring seated: Unsafe" would: names are of what is looked at."""
+    names = [text for key, text in LANGUAGES[language].items() if key.startswith("check_")]
+    assert [name for name in names if re.search(r"\b(seated|sitzt|schlägt)\b", name)] == []

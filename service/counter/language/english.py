@@ -131,7 +131,7 @@ ENGLISH = {
     "as_at_factory": "no further than the factory",
     "check_coil_bind": "Coil bind",
     "check_damper_bottoming": "Damper bottoming",
-    "check_spring_retention": "Spring seated",
+    "check_spring_retention": "Spring seating",
     "check_upper_ball_joint": "Upper ball joint",
     "check_lower_ball_joint": "Lower ball joint",
     "check_tie_rod_end": "Tie-rod end",
