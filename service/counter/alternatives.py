@@ -54,13 +54,16 @@ def alternatives(
     """The best three of the catalogue that are clear, nearest to the lift that is asked for, or that the build has.
 
     Single parts in every combination of their kinds, and kits. No part of the build is kept but those of kinds that are
-    not changed; two with the same lift count as one.
+    not changed; two with the same lift count as one. Where nobody can tell how high the build rides, what leaves the
+    vehicle as high as it is stands for no part that may lift it.
     """
     axle: AxleName = (form.vehicle, "rear" if form.end == "rear" else "front")
     wish = {} if "target_lift_mm" in question else _lift_of(record)
     found = [*_of_kits(service, axle, form, question), *_of_single_parts(service, axle, form, named, question | wish)]
     wanted = (question | wish).get("target_lift_mm")
     lift = wanted["value"] if isinstance(wanted, dict) else wanted
+    if lift is None and record["lift_mm"] is None:
+        found = [each for each in found if each.far_from(0.0) >= LEAST_LIFT_MM]
     return _unlike(found if lift is None else sorted(found, key=lambda each: each.far_from(lift)))
 
 

@@ -64,6 +64,12 @@ def test_each_alternative_is_clear(client, name):
     assert found or name in ("heavy", "measured", "asked for")
 
 
+def test_a_hose_is_not_told_instead_of_a_lift_spring_whose_lift_nobody_knows(client):
+    page = client.get("/counter?vehicle=ulfrane-210-station&end=front&sku=KES-SPR-U3520").text
+    assert word_of(page) == "Cannot tell yet"
+    assert links(page, "others") == []
+
+
 def test_a_clear_build_is_told_neither(client):
     page = client.get("/counter?" + urlencode([*TARN, ("sku", "KES-PRE-08")])).text
     assert word_of(page) == "Clear"
