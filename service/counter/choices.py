@@ -9,8 +9,13 @@ from typing import Any
 from sqlalchemy import Connection
 
 from service.catalogue import listing
+from service.catalogue.references import KIT
 from service.catalogue.revisions import ACTIVE, PARTS, VEHICLES, Shelf
+from service.counter.language.reader import Reader
+from service.engine.parts import PART_KINDS
 
+LEAST_OF_A_KIND = 4
+"""Letters from which on a word may be one for a kind of part: fewer stand in nearly all of them."""
 AT_ONCE, MOST_READ, MOST_SHOWN = 200, 4000, 60
 """A list longer than this helps nobody; who types another letter gets another one."""
 
@@ -32,21 +37,31 @@ def vehicles_like(connection: Connection, words: str) -> list[Choice]:
     return found
 
 
-def parts_like(connection: Connection, vehicle: str, end: str, words: str) -> list[Choice]:
-    """Parts sold for an axle in whose SKU, name, kind or supplier all of the words stand."""
+def parts_like(connection: Connection, axle: tuple[str, str], words: str, reader: Reader) -> list[Choice]:
+    """Parts sold for an axle in whose SKU, name, kind or supplier all of the words stand; kinds in either language."""
     found: list[Choice] = []
     longest = max(words.split(), key=len, default=None)
-    kinds = longest is not None and any(longest in kind for kind in ("spring", "strut", "spacer", "stop", "kit"))
-    for body in _bodies(connection, PARTS, None if kinds else longest):
-        fits = body["fits"]
-        kind = body["kind"].replace("_", " ")
-        if (not fits or vehicle in fits or f"{vehicle}/{end}" in fits) and _has_all(
-            words, body["sku"], body["name"], kind, body["supplier"]
+    by_kind = longest is not None and _may_be_of_a_kind(longest.casefold(), reader)
+    for body in _bodies(connection, PARTS, None if by_kind else longest):
+        fits, kind = body["fits"], reader.kind(body["kind"])
+        if (not fits or axle[0] in fits or "/".join(axle) in fits) and _has_all(
+            words, body["sku"], body["name"], body["kind"].replace("_", " "), kind, body["supplier"]
         ):
             found.append(Choice(body["sku"], f"{body['name']} ({kind})"))
         if len(found) == MOST_SHOWN:
             break
     return found
+
+
+def _may_be_of_a_kind(word: str, reader: Reader) -> bool:
+    """Whether the database, which knows SKUs and names alone, may not look for the word."""
+    if any(word in kind for kind in ("spring", "strut", "spacer", "stop", "kit")):
+        return True
+    return (
+        reader.language != "en"
+        and len(word) >= LEAST_OF_A_KIND
+        and any(word in reader.kind(kind).casefold() for kind in (*PART_KINDS, KIT))
+    )
 
 
 def _bodies(connection: Connection, shelf: Shelf, word: str | None) -> Iterator[dict[str, Any]]:

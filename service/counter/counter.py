@@ -43,7 +43,7 @@ def counter_page(request: Request) -> HTMLResponse:
     is_demo = not stated
     if is_demo and judged.record is None:
         judged, is_demo = judged_form(service, Form()), False
-    return page("page.html", reader, _choices(service, judged) | _shown(judged, reader) | {"is_demo": is_demo})
+    return page("page.html", reader, _choices(service, judged, reader) | _shown(judged, reader) | {"is_demo": is_demo})
 
 
 @inside.get("/verdict")
@@ -64,8 +64,9 @@ def vehicle_choices(request: Request) -> JSONResponse:
 @inside.get("/parts")
 def part_choices(request: Request) -> JSONResponse:
     query = request.query_params
+    axle = query.get("vehicle", ""), query.get("end", "")
     with service_of(request).database.reading() as connection:
-        found = parts_like(connection, query.get("vehicle", ""), query.get("end", ""), query.get("q", ""))
+        found = parts_like(connection, axle, query.get("q", ""), reader_for(request))
     return JSONResponse([{"value": choice.value, "label": choice.label} for choice in found])
 
 
@@ -131,10 +132,10 @@ def answer_shut(request: Request, error: Exception) -> Response:
     return page("key.html", reader_for(request), {"tried": tried}, 401)
 
 
-def _choices(service: Service, judged: JudgedForm) -> dict[str, object]:
+def _choices(service: Service, judged: JudgedForm, reader: Reader) -> dict[str, object]:
     with service.database.reading() as connection:
         vehicles = vehicles_like(connection, "")
-        parts = parts_like(connection, judged.form.vehicle, judged.form.end, "") if judged.vehicle else []
+        parts = parts_like(connection, (judged.form.vehicle, judged.form.end), "", reader) if judged.vehicle else []
     return {
         "vehicle_choices": vehicles,
         "part_choices": parts,
@@ -160,7 +161,7 @@ def _shown(judged: JudgedForm, reader: Reader) -> dict[str, object]:
         "faults": [(fault, said_fault(fault.detail, reader)) for fault in judged.faults],
         "others": others,
         "vehicles": [(each, replace(judged.form, vehicle=each.value).address(**shown)) for each in judged.vehicles],
-        "stated": [(text, words_of(text)) for text in judged.form.parts],
+        "stated": [(text, words_of(text, reader)) for text in judged.form.parts],
     }
 
 

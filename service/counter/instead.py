@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from service.counter.form import Form, Mass
+from service.counter.language.reader import Reader
 from service.database import canonical
 
 Remedy = Mapping[str, Any]
@@ -68,19 +69,23 @@ def _number(value: float) -> str:
     return text + "0" if text[-4:-3] == "." else text
 
 
-def called(part: Body) -> str:
+def called(part: Body, reader: Reader) -> str:
     """A part that is in no catalogue in a few words.
 
-    >>> called({"kind": "strut_top_spacer", "thickness_mm": 12.5})
+    >>> called({"kind": "strut_top_spacer", "thickness_mm": 12.5}, Reader())
     'strut top spacer, thickness 12.5 mm'
     """
     figures = [(name, value) for name, value in part.items() if name.endswith(("_mm", "_deg", "_n_per_mm"))][:3]
-    words = [f"{_plain(name)} {typed(value)} {_unit(name)}" for name, value in figures if not isinstance(value, list)]
-    return ", ".join([part["kind"].replace("_", " "), *words])
+    words = [
+        f"{reader.dimension(name)} {_written(value, reader)} {_unit(name)}"
+        for name, value in figures
+        if not isinstance(value, list)
+    ]
+    return ", ".join([reader.kind(part["kind"]), *words])
 
 
-def _plain(name: str) -> str:
-    return name.removesuffix("_n_per_mm").removesuffix("_mm").removesuffix("_deg").replace("_", " ")
+def _written(reading: float | Body, reader: Reader) -> str:
+    return typed(reading).replace(".", ",") if reader.language == "de" else typed(reading)
 
 
 def _unit(name: str) -> str:

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from service.catalogue.recorded import RecordedReferences
 from service.catalogue.revisions import VEHICLES, at_revision
 from service.counter.form import Form
-from service.counter.instead import form_of_parts, typed
+from service.counter.instead import called, form_of_parts, typed
 from service.counter.job_sheet_drawing import sheet_drawing
 from service.counter.job_sheet_pdf import sheet_pdf
 from service.counter.judged_form import at_factory
@@ -118,7 +118,7 @@ def _facts(service: Service, kept: KeptRecord, question: Body, reader: Reader) -
     else:
         yield reader.say("vehicle"), reader.say("sheet_inline_axle")
     yield reader.say("axle_end"), reader.say(axle.get("end", "front"))
-    parts = [_part(service, kept, entry) for entry in question["parts"]]
+    parts = [_part(service, kept, entry, reader) for entry in question["parts"]]
     yield reader.say("sheet_parts"), "; ".join(parts) or reader.say("sheet_no_parts")
     load = question.get("load", {})
     carried = [_carried(service, kept, entry, reader) for entry in load.get("accessories", ())]
@@ -132,10 +132,10 @@ def _facts(service: Service, kept: KeptRecord, question: Body, reader: Reader) -
         yield reader.say("sheet_lift"), reader.figure("lift_mm", _value(question["target_lift_mm"]))
 
 
-def _part(service: Service, kept: KeptRecord, entry: Body) -> str:
+def _part(service: Service, kept: KeptRecord, entry: Body, reader: Reader) -> str:
     times = f"{entry['quantity']} × " if entry.get("quantity", 1) > 1 else ""
     if "part" in entry:
-        return times + str(entry["part"]["kind"]).replace("_", " ")
+        return times + called(entry["part"], reader)
     part = service.references.part(entry["sku"], kept.revisions["parts"][entry["sku"]])
     inside = ", ".join(f"{quantity} × {sku}" if quantity > 1 else sku for sku, quantity in part.contents)
     return f"{times}{entry['sku']} {part.name}" + (f" ({inside})" if inside else "")
@@ -143,7 +143,7 @@ def _part(service: Service, kept: KeptRecord, entry: Body) -> str:
 
 def _carried(service: Service, kept: KeptRecord, entry: Body, reader: Reader) -> str:
     if "sku" in entry:
-        return _part(service, kept, entry)
+        return _part(service, kept, entry, reader)
     return f"{entry.get('name', '–')} {reader.stated('mass_kg', _value(entry['mass_kg']))}"
 
 

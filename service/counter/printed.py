@@ -18,10 +18,10 @@ def printed(judged: JudgedForm, reader: Reader) -> list[tuple[str, str]]:
     return list(_printed(judged, reader))
 
 
-def words_of(part: str) -> str:
+def words_of(part: str, reader: Reader) -> str:
     """A part that is in no catalogue, from its JSON, in a few words."""
     try:
-        return called(part_of(part))
+        return called(part_of(part), reader)
     except (RefusedError, LookupError, TypeError, ValueError, AttributeError):
         return "?"
 
@@ -32,7 +32,9 @@ def _printed(judged: JudgedForm, reader: Reader) -> Iterator[tuple[str, str]]:
     form = judged.form
     yield reader.say("vehicle"), f"{judged.vehicle.label} ({judged.vehicle.value})"
     yield reader.say("axle_end"), reader.say(form.end)
-    parts = Counter([*(f"{each.sku} {each.name}" for each in judged.named), *map(words_of, form.parts)])
+    parts = Counter(
+        [*(f"{each.sku} {each.name}" for each in judged.named), *(words_of(part, reader) for part in form.parts)]
+    )
     yield reader.say("parts"), "; ".join(_times(number, part) for part, number in parts.items()) or "–"
     carried = [*map(_carried, form.masses), *_occupants(form, reader)]
     if carried:

@@ -350,6 +350,13 @@ def test_choices_come_by_letters_of_sku_name_and_kind(shared_client):
     assert "DUN-ARM-T" in parts("upper arm")
     assert "KES-SPR-4030" in parts("coil spring")
     assert "KES-SPR-U3520" not in parts("coil spring")
+    asked = {"vehicle": "tarn-300-double-cab", "end": "front", "lang": "de"}
+    german = {
+        word: shared_client.get("/counter/parts", params={**asked, "q": word}).json() for word in ("Lenker", "Satz")
+    }
+    assert [each["value"] for each in german["Lenker"]] == ["DUN-ARM-T"]
+    assert german["Lenker"][0]["label"].endswith(" (oberer Lenker)")
+    assert "DUN-KIT-T40" in [each["value"] for each in german["Satz"]]
     vehicles = shared_client.get("/counter/vehicles", params={"q": "tarn"}).json()
     assert [each["value"] for each in vehicles] == ["tarn-300-double-cab"]
 

@@ -10,6 +10,7 @@ from service.counter.alternatives import MOST_SHOWN
 from service.counter.form import form_of
 from service.counter.instead import called, form_with, typed
 from service.counter.judged_form import judged_form
+from service.counter.language.reader import Reader
 
 TARN = [("vehicle", "tarn-300-double-cab"), ("end", "front"), ("duty", "unsealed_touring")]
 UNSAFE = {
@@ -70,6 +71,18 @@ def test_a_hose_is_not_told_instead_of_a_lift_spring_whose_lift_nobody_knows(cli
     assert links(page, "others") == []
 
 
+def test_a_stated_part_is_named_with_its_dimension_on_page_and_job_sheet(client):
+    asked = [*TARN, ("part", '{"kind":"strut_top_spacer","thickness_mm":12.5}')]
+    for language, words in (
+        ("en", "strut top spacer, thickness 12.5 mm"),
+        ("de", "Distanzstück auf dem Federbein, Dicke 12,5 mm"),
+    ):
+        query = urlencode([*asked, ("lang", language)])
+        assert client.get("/counter?" + query).text.count(words) == 2
+        kept = client.request("POST", "/counter/sheets", content=query)
+        assert words in client.get(kept.headers["location"]).text
+
+
 def test_a_clear_build_is_told_neither(client):
     page = client.get("/counter?" + urlencode([*TARN, ("sku", "KES-PRE-08")])).text
     assert word_of(page) == "Clear"
@@ -110,6 +123,7 @@ def test_in_german_and_inches_too(client):
 
 def test_readings_as_typed():
     assert typed(0.1) == "0.1"
-    assert called({"kind": "brake_hose", "reached_at_arch_to_hub_mm": {"value": 700, "plus_minus": 2}}) == (
-        "brake hose, reached at arch to hub 700 ± 2 mm"
-    )
+    hose = {"kind": "brake_hose", "reached_at_arch_to_hub_mm": {"value": 700.5, "plus_minus": 2}}
+    assert called(hose, Reader()) == "brake hose, reached at arch to hub 700.5 ± 2 mm"
+    assert called(hose, Reader("de")).startswith("Bremsschlauch, ")
+    assert called(hose, Reader("de")).endswith(" 700,5 ± 2 mm")

@@ -21,6 +21,7 @@ GERMAN_OWNERS = {
     "differential_spacer": "Distanzstück am Differenzial",
     "limit_strap": "Fangband",
     "accessory": "Zubehör",
+    "kit": "Satz",
     "torsion_bar": "Drehstab",
     "leaf_pack": "Blattfeder",
     "leaf_block": "Achsklotz",

@@ -65,6 +65,24 @@ class Reader:
             return f"{owner}: {GERMAN_READINGS[field]}"
         return f"{owner} {field}".strip().replace("_", " ")
 
+    def kind(self, kind: str) -> str:
+        """A kind of part.
+
+        >>> Reader().kind("upper_arm"), Reader("de").kind("upper_arm")
+        ('upper arm', 'oberer Lenker')
+        """
+        return GERMAN_OWNERS[kind] if self.language == "de" and kind in GERMAN_OWNERS else kind.replace("_", " ")
+
+    def dimension(self, field: str) -> str:
+        """What a field of a part is, without its unit.
+
+        >>> Reader().dimension("thickness_mm"), Reader("de").dimension("thickness_mm")
+        ('thickness', 'Dicke')
+        """
+        if self.language == "de" and field in GERMAN_READINGS:
+            return GERMAN_READINGS[field].rpartition(",")[0]
+        return field.removesuffix("_n_per_mm").removesuffix("_mm").removesuffix("_deg").replace("_", " ")
+
     @property
     def imperial(self) -> bool:
         return self.units == "imperial"

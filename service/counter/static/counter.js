@@ -65,7 +65,7 @@
   };
   const vehicles = later((words) => choose("vehicles", "/counter/vehicles?" + new URLSearchParams({ q: words })), 150);
   const fitting = later((words) => {
-    const axle = { vehicle: form.elements.vehicle.value, end: form.elements.end.value, q: words };
+    const axle = { vehicle: form.elements.vehicle.value, end: form.elements.end.value, lang: form.elements.lang.value, q: words };
     return choose("part-choices", "/counter/parts?" + new URLSearchParams(axle));
   }, 150);
 
