@@ -17,6 +17,7 @@ from service.counter.form import DEMO, DUTIES, ENDS, Form, form_of
 from service.counter.job_sheet import as_drawing, as_page, as_pdf
 from service.counter.judged_form import JudgedForm, judged_form
 from service.counter.language.choice import reader_of
+from service.counter.language.fault_places import place_of
 from service.counter.language.reader import Reader
 from service.counter.language.sentences import said_fault
 from service.counter.pages import STATIC, STATIC_BYTES, page
@@ -158,7 +159,7 @@ def _shown(judged: JudgedForm, reader: Reader) -> dict[str, object]:
         "form": judged.form,
         "view": view,
         "printed": printed(judged, reader),
-        "faults": [(fault, said_fault(fault.detail, reader)) for fault in judged.faults],
+        "faults": [(place_of(fault.pointer, reader), said_fault(fault.detail, reader)) for fault in judged.faults],
         "others": others,
         "vehicles": [(each, replace(judged.form, vehicle=each.value).address(**shown)) for each in judged.vehicles],
         "stated": [(text, words_of(text, reader)) for text in judged.form.parts],

@@ -110,7 +110,7 @@ def number_of(text: str, pointer: str) -> float:
     typed = text.strip()
     number = NUMBER.fullmatch(typed.replace("−", "-"))
     if number is None:
-        raise RefusedError([_fault(pointer, "number", typed)])
+        raise RefusedError([_fault(pointer, "number" if typed else "empty", typed)])
     sign, whole, decimals = number.groups(default="")
     if len(decimals) == 3 and len(whole) <= 3 and whole[:1] not in ("", "0"):
         written = decimals.rstrip("0")

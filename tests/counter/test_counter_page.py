@@ -91,7 +91,10 @@ def test_letters_that_mean_several_vehicles_ask_which_and_keep_the_form(shared_c
         ("vehicle=tarn-300-double-cab&sku=Coil spring 40 N/mm, 300 mm", "choose one from the list"),
         ("vehicle=tarn-300-double-cab&duty=racing", "must be"),
         ("vehicle=tarn-300-double-cab&end=middle", "must be"),
-        ("vehicle=tarn-300-double-cab&load_name=x&load_kg=&load_mm=5", "must be a number"),
+        (
+            "vehicle=tarn-300-double-cab&load_name=x&load_kg=&load_mm=5",
+            "a number is missing here</bdi> (<bdi>Mass, kg<",
+        ),
         ("vehicle=tarn-300-double-cab&" + "&".join(["sku=KES-TOP-10"] * 30), "must be 20 or less"),
         ("vehicle=tarn-300-double-cab&reading:/axle/fitted/../x=1&sku=KES-TOP-10", "is not known here"),
         ("vehicle=tarn-300-double-cab&reading:/nowhere=1", "nothing can be measured there"),
@@ -131,8 +134,13 @@ def test_a_part_is_found_by_its_name_where_one_alone_has_it(client):
     ("query", "said"),
     [
         ("sku=NO-SUCH", "Kein Teil hat die Artikelnummer „NO-SUCH“: eines aus der Liste wählen."),
-        ("lift_mm=1.200", "„1.200“ lässt sich auf zwei Arten lesen: 1200 oder 1.2 schreiben"),
-        ("lift_mm=much", "muss eine Zahl sein, nicht „much“"),
+        ("lift_mm=1.200", "„1.200“ lässt sich auf zwei Arten lesen: 1200 oder 1,2 schreiben"),
+        ("lift_mm=much", "muss eine Zahl sein, nicht „much“</bdi> (<bdi>Gewünschte Höherlegung, mm</bdi>)"),
+        ("load_name=x&load_kg=5", "hier fehlt eine Zahl</bdi> (<bdi>Hinter der Vorderachse, mm</bdi>)"),
+        (
+            "reading:/axle/fitted/bump_stop/free_height_mm=hoch",
+            "muss eine Zahl sein, nicht „hoch“</bdi> (<bdi>Anschlag: ",
+        ),
     ],
 )
 def test_what_the_counter_refuses_is_said_in_german_too(shared_client, query, said):

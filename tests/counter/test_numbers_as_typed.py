@@ -23,13 +23,19 @@ def test_plain_numbers_are_taken(text, number):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "-", ".", "5.", "much", "nan", "inf", "1e3", "1_200", "1 200", "１２", "٣", "1,200.5", "1.200,5", "--5"],
+    ["-", ".", "5.", "much", "nan", "inf", "1e3", "1_200", "1 200", "１２", "٣", "1,200.5", "1.200,5", "--5"],
 )
 def test_what_is_no_plain_number_is_refused(text):
     with pytest.raises(RefusedError) as refused:
         number_of(text, "/x")
     (fault,) = refused.value.faults
     assert (fault.pointer, fault.detail) == ("/x", f"must be a number, not “{text}”")
+
+
+@pytest.mark.parametrize("text", ["", "  "])
+def test_where_nothing_is_typed_a_number_is_missing(text):
+    with pytest.raises(RefusedError, match="a number is missing here"):
+        number_of(text, "/x")
 
 
 @pytest.mark.parametrize(

@@ -38,6 +38,7 @@ ENGLISH = {
     "several_vehicles": "Several vehicles fit what you typed. Which one?",
     "refused": "This build cannot be judged as it stands",
     "fault_number": "must be a number, not “{typed}”",
+    "fault_empty": "a number is missing here",
     "fault_thousands": "“{typed}” can be read in two ways: write {whole} or {decimal}, whichever is meant",
     "fault_half_width": "“{typed}” must have a number after the ±",
     "fault_part": "A part that is in no catalogue cannot be read: take it out and add it anew.",

@@ -38,6 +38,7 @@ GERMAN = {
     "several_vehicles": "Die Eingabe passt auf mehrere Fahrzeuge. Welches ist es?",
     "refused": "So kann dieser Umbau nicht beurteilt werden",
     "fault_number": "muss eine Zahl sein, nicht „{typed}“",
+    "fault_empty": "hier fehlt eine Zahl",
     "fault_thousands": "„{typed}“ lässt sich auf zwei Arten lesen: {whole} oder {decimal} schreiben, je nachdem, was gemeint ist",
     "fault_half_width": "„{typed}“: nach dem ± fehlt eine Zahl",
     "fault_part": "Ein Teil, das in keinem Katalog steht, ist nicht zu lesen: herausnehmen und neu eingeben.",

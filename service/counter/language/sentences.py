@@ -114,10 +114,12 @@ def said_fault(detail: str, reader: Reader) -> Said:
 
 
 def _fault_told(detail: str) -> tuple[str, dict[str, str]] | None:
+    """The counter's own fault and what stands in it, a decimal as Germans write it."""
     for key, pattern in _faults():
         match = pattern.fullmatch(detail)
         if match:
-            return key, match.groupdict()
+            told = match.groupdict()
+            return key, told | {"decimal": told["decimal"].replace(".", ",")} if "decimal" in told else told
     return None
 
 
