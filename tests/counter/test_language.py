@@ -183,6 +183,14 @@ def test_a_reason_in_the_readers_language_and_units(reader, text):
     assert said("At full bump 5.2 +-4.4 mm of damper travel are left.", reader).text == text
 
 
+def test_a_tenth_of_a_millimetre_too_little_is_not_nothing_in_inches():
+    imperial = Reader("en", "imperial")
+    sentence = "At full bump the damper closes before the bump stop has been crushed: 0.1 mm short."
+    assert said(sentence, imperial).text.endswith("crushed: 0.004 in short.")
+    assert imperial.figure("damper_travel_mm", -0.1, 4.2, signed=True) == "−0.004 ±0.17 in"
+    assert imperial.figure("damper_travel_mm", 0.0, 0.0) == "0.00 ±0.00 in"
+
+
 def test_masses_go_to_pounds_and_stresses_stay():
     imperial = Reader("en", "imperial")
     assert said("Loaded, the axle carries 1131 kg of its 1270 kg.", imperial).text == (

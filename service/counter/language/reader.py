@@ -121,6 +121,13 @@ class Reader:
         return text + unit.sign
 
     def number(self, value: float, digits: int, *, signed: bool = False) -> str:
+        """A number with so many decimals, and with one more where these would make nothing of a little.
+
+        >>> Reader().number(0.0039, 2), Reader().number(0.0, 2)
+        ('0.004', '0.00')
+        """
+        if digits and value and not round(value, digits):
+            digits += 1
         text = f"{value:+.{digits}f}" if signed else f"{value:.{digits}f}"
         if not text.strip("+-0."):
             text = text.lstrip("+-")
