@@ -275,6 +275,17 @@ def test_every_length_at_every_position_is_seen_without_scrolling_sideways(open_
     assert page.get_by_role("columnheader").count() == 4
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_no_label_of_a_mass_is_broken_inside_a_word(open_page, width, language):
+    page = open_page(f"/counter?{DEMO_QUERY}&lang={language}&load_name=x&load_kg=60&load_mm=-700", width)
+    labels = page.locator(".mass label")
+    unbroken = "(all) => all.map((each) => (each.style.overflowWrap = 'normal', each.style.hyphens = 'manual', "
+    fits = labels.evaluate_all(unbroken + "each.scrollWidth <= each.clientWidth || each.textContent))")
+    assert len(fits) == 6
+    assert [each for each in fits if each is not True] == []
+
+
 def test_the_page_on_paper_says_what_was_judged(open_page):
     page = open_page(f"/counter?{DEMO_QUERY}&occupants_kg=150")
     assert not page.locator(".printed").is_visible()
