@@ -80,7 +80,7 @@ class Reader:
         ('thickness', 'Dicke')
         """
         if self.language == "de" and field in GERMAN_READINGS:
-            return GERMAN_READINGS[field].rpartition(",")[0]
+            return GERMAN_READINGS[field].rpartition(",")[0] or GERMAN_READINGS[field]
         return field.removesuffix("_n_per_mm").removesuffix("_mm").removesuffix("_deg").replace("_", " ")
 
     @property
