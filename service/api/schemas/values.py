@@ -28,8 +28,13 @@ class Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
+GREATEST_EXACT = 2**53
+"""Up to here each whole number has a floating-point number of its own (RFC 8259, section 6)."""
+
+
 def _whole(value: Any) -> Any:
-    return int(value) if isinstance(value, float) and value.is_integer() else value
+    exact = isinstance(value, float) and value.is_integer() and abs(value) <= GREATEST_EXACT
+    return int(value) if exact else value
 
 
 WHOLE = BeforeValidator(_whole)
