@@ -23,6 +23,7 @@ from service.counter.language.sentences import said_fault
 from service.counter.pages import STATIC, STATIC_BYTES, page
 from service.counter.printed import printed, words_of
 from service.counter.verdict_view import verdict_view
+from service.ledger.records import UnknownRecordError
 from service.web import Asked, Service, decide, service_of
 
 router = APIRouter(prefix="/counter", include_in_schema=False)
@@ -97,8 +98,11 @@ def sheet_file(request: Request, record_id: str, ending: str) -> Response:
 
 @inside.get("/evaluations/{record_id}")
 def sheet_page(request: Request, record_id: str) -> Response:
-    """A record's sheet."""
-    return as_page(request, record_id)
+    """A record's sheet; a page that says so where there is none."""
+    try:
+        return as_page(request, record_id)
+    except UnknownRecordError:
+        return page("unknown.html", reader_for(request), {"record_id": record_id[:100]}, 404)
 
 
 @router.get("/key")

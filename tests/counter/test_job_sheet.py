@@ -240,3 +240,14 @@ def test_units_are_for_display_only(client, keep):
     _, text = pdf_text(shown(client, record, "application/pdf", units="imperial"))
     assert "−0.33 ±0.17 in" in text
     assert shown(client, record, "application/json", units="imperial").json() == record
+
+
+@pytest.mark.parametrize(
+    ("language", "said"), [("en", "There is no such job sheet"), ("de", "Dieses Arbeitsblatt gibt es nicht")]
+)
+def test_a_sheet_that_is_not_there_is_told_on_a_page(shared_client, language, said):
+    answer = shared_client.get("/counter/evaluations/<b>nothing", params={"lang": language})
+    assert answer.status_code == 404
+    assert answer.headers["content-type"].startswith("text/html")
+    assert said in answer.text
+    assert "<b>nothing" not in answer.text

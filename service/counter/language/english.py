@@ -177,6 +177,8 @@ ENGLISH = {
     "as_svg": "Drawings (SVG)",
     "as_json": "Record (JSON)",
     "back": "Back to the counter",
+    "unknown_title": "There is no such job sheet",
+    "unknown_hint": "No verdict is kept under this number: read the code on the sheet again, or compare the address.",
     "qr_title": "QR code: the record's address",
     "continued": "The rest is in the record.",
     "key_title": "Key needed",

@@ -177,6 +177,8 @@ GERMAN = {
     "as_svg": "Zeichnungen (SVG)",
     "as_json": "Datensatz (JSON)",
     "back": "Zurück zur Theke",
+    "unknown_title": "Dieses Arbeitsblatt gibt es nicht",
+    "unknown_hint": "Unter dieser Nummer ist kein Urteil aufbewahrt: den Code auf dem Blatt noch einmal lesen oder die Adresse vergleichen.",
     "qr_title": "QR-Code: die Adresse des Datensatzes",
     "continued": "Der Rest steht im Datensatz.",
     "key_title": "Schlüssel nötig",
