@@ -15,6 +15,7 @@ from sqlalchemy.exc import IntegrityError
 
 from service.catalogue.tables import Axle, AxleRevision, Part, PartFits, PartRevision, Vehicle, VehicleRevision
 from service.database import canonical, table_of, utc_now
+from service.engine.words import with_article
 
 ACTIVE, WITHDRAWN = "active", "withdrawn"
 
@@ -104,7 +105,7 @@ def create(connection: Connection, shelf: Shelf, key: Key, body: dict[str, Any],
     try:
         connection.execute(insert(shelf.heads).values(**shelf.columns(key), **head))
     except IntegrityError:
-        raise AlreadyThereError(f"There is a {shelf.what} {'/'.join(key)} already.") from None
+        raise AlreadyThereError(f"There is {with_article(shelf.what)} {'/'.join(key)} already.") from None
     _add_revision(connection, shelf, stored)
     return stored
 
