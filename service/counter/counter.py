@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from service.counter.alternatives import Alternative
 from service.counter.choices import parts_like, vehicles_like
 from service.counter.door import DoorShutError, admit, came_from_here, door, keep_key
-from service.counter.form import DEMO, DUTIES, ENDS, Form, form_of
+from service.counter.form import DEMO, DUTIES, ENDS, Form, form_of, without_nul
 from service.counter.job_sheet import as_drawing, as_page, as_pdf
 from service.counter.judged_form import JudgedForm, judged_form
 from service.counter.language.choice import reader_of
@@ -59,16 +59,16 @@ def verdict_alone(request: Request) -> HTMLResponse:
 @inside.get("/vehicles")
 def vehicle_choices(request: Request) -> JSONResponse:
     with service_of(request).database.reading() as connection:
-        found = vehicles_like(connection, request.query_params.get("q", ""))
+        found = vehicles_like(connection, without_nul(request.query_params.get("q", "")))
     return JSONResponse([{"value": choice.value, "label": choice.label} for choice in found])
 
 
 @inside.get("/parts")
 def part_choices(request: Request) -> JSONResponse:
     query = request.query_params
-    axle = query.get("vehicle", ""), query.get("end", "")
+    vehicle, end, text = (without_nul(query.get(name, "")) for name in ("vehicle", "end", "q"))
     with service_of(request).database.reading() as connection:
-        found = parts_like(connection, axle, query.get("q", ""), reader_for(request))
+        found = parts_like(connection, (vehicle, end), text, reader_for(request))
     return JSONResponse([{"value": choice.value, "label": choice.label} for choice in found])
 
 

@@ -72,6 +72,15 @@ DEMO = Form("tarn-300-double-cab", skus=("KES-SPR-4030", "KES-TOP-20"), duty="un
 """The build that the page opens on: a spring and a spacer that each seem harmless, and together are not."""
 
 
+def without_nul(text: str) -> str:
+    r"""A text without the one sign that nothing has in its name, and that databases refuse.
+
+    >>> without_nul("KES\0-TOP-20")
+    'KES-TOP-20'
+    """
+    return text.replace("\0", "")
+
+
 def form_of(pairs: Pairs) -> Form:
     """The form of a query's pairs; unknown names are the business of others.
 
@@ -80,7 +89,7 @@ def form_of(pairs: Pairs) -> Form:
     """
     stated: dict[str, list[str]] = {}
     for name, text in pairs:
-        stated.setdefault(name, []).append(text.strip())
+        stated.setdefault(name, []).append(without_nul(text).strip())
     last = {name: texts[-1] for name, texts in stated.items()}
     columns = (stated.get(name, []) for name in ("load_name", "load_kg", "load_mm"))
     rows = zip_longest(*columns, fillvalue="")  # an address that leaves one of them out states a mass nevertheless
