@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.conditions import whole_list
 from service.api.once import once
 
 Handler = Callable[[Request], Coroutine[Any, Any, Response]]
@@ -85,8 +86,8 @@ class RawRoute(JsonRoute):
 
 async def json_text(request: Request) -> bytes:
     """The body of a request that says it is JSON, unread."""
-    _check_media_type(request.headers.get("content-type"))
-    packed = request.headers.get("content-encoding", "identity").strip().lower()
+    _check_media_type(whole_list(request, "content-type"))
+    packed = (whole_list(request, "content-encoding") or "identity").strip().lower()
     if packed != "identity":
         raise MediaTypeError(packed)
     text = await request.body()
@@ -134,5 +135,5 @@ def _check_media_type(declared: str | None) -> None:
     essence, _, parameters = (declared or "").lower().partition(";")
     essence = essence.strip()
     is_json = essence == "application/json" or (essence.startswith("application/") and essence.endswith("+json"))
-    if not is_json or ("charset=" in parameters and "utf-8" not in parameters):
+    if not is_json or "," in parameters or ("charset=" in parameters and "utf-8" not in parameters):
         raise MediaTypeError(declared)

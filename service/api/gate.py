@@ -11,6 +11,7 @@ import logging
 from collections.abc import Mapping
 from contextlib import suppress
 
+from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -42,6 +43,7 @@ class Gate:
         passage = _Passage(receive, send, self.most_bytes_at.get(scope["path"], self.most_bytes))
         try:
             require_one_host(scope)
+            _refuse_unprintable_address(scope)
             passage.stated = await self.admission.admit(scope)
             passage.refuse_large_body(scope)
             await self.app(scope, passage.receive, passage.send)
@@ -59,6 +61,12 @@ class Gate:
             if passage.started:
                 raise
             await problem_response(scope, error)(scope, receive, passage.send)
+
+
+def _refuse_unprintable_address(scope: Scope) -> None:
+    """No address has such signs, and routes pass over a line's end behind theirs."""
+    if not scope["path"].isprintable():
+        raise HTTPException(404)
 
 
 class _Passage:

@@ -23,6 +23,7 @@ _MESSAGES = {
     "model_type": "must be an object, not {given}",
     "model_attributes_type": "must be an object, not {given}",
     "dict_type": "must be an object, not {given}",
+    "value_error": "cannot be: {error}",
     "literal_error": "must be {expected}",
     "union_tag_invalid": "must be one of {expected_tags}",
     "union_tag_not_found": "is missing: it says what kind of part this is",

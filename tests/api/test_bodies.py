@@ -128,6 +128,15 @@ def test_anything_else_is_415(shared_client, declared):
     assert "Content-Type: application/json" in answer.json()["detail"]
 
 
+@pytest.mark.parametrize("first", ["application/json", "application/json; charset=utf-8"])
+def test_what_is_declared_twice_is_415(shared_client, first):
+    content, plain = PREFIX + '"record": false}', ("Content-Type", "text/plain")
+    twice = shared_client.request("POST", "/v1/evaluations", content=content, headers=[("Content-Type", first), plain])
+    assert twice.status_code == 415
+    packed = [("Content-Type", first), ("Content-Encoding", "identity"), ("Content-Encoding", "gzip")]
+    assert shared_client.request("POST", "/v1/evaluations", content=content, headers=packed).status_code == 415
+
+
 def test_a_packed_body_is_415(shared_client):
     headers = {"Content-Type": "application/json", "Content-Encoding": "gzip"}
     content = PREFIX + '"record": false}'
@@ -178,6 +187,11 @@ def test_what_is_no_whole_number_is_refused(shared_client, text):
     answer = shared_client.send_text(PREFIX + f'"parts": [{{"sku": "KES-TOP-20", "quantity": {text}}}]}}')
     assert answer.status_code == 422
     assert [fault["pointer"] for fault in answer.json()["errors"]] == ["/parts/0/quantity"]
+
+
+def test_a_time_that_cannot_be_is_told_in_plain_words(shared_client):
+    (fault,) = shared_client.get("/v1/evaluations?since=2026-02-30T00:00:00Z").json()["errors"]
+    assert fault == {"parameter": "since", "detail": "cannot be: day is out of range for month"}
 
 
 def test_many_faults_are_cut_short(shared_client):

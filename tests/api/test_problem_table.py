@@ -211,11 +211,27 @@ def test_no_fixed_address_is_taken_for_the_name_of_something(app):
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/v1", "/v1/parts/", "/v2/parts", "/problems/none", "/%F0%9F", "/v1/parts/%ED%A0%80"]
+    "path",
+    [
+        "/",
+        "/v1",
+        "/v1/parts/",
+        "/v2/parts",
+        "/problems/none",
+        "/%F0%9F",
+        "/v1/parts/%ED%A0%80",
+        "/v1/parts%0A",
+        "/docs%0A",
+    ],
 )
 def test_an_unknown_address_is_told_so(shared_client, path):
     answer = shared_client.get(path)
     assert (answer.status_code, answer.json()["type"]) == (404, "/problems/not-found")
+
+
+def test_a_records_address_ends_with_its_id(client):
+    record = client.evaluate(axle={"vehicle": "tarn-300-double-cab", "end": "front"}).headers["location"]
+    assert [client.get(record + end).status_code for end in ("", "%0A", "/", "0")] == [200, 404, 404, 404]
 
 
 def test_no_page_loads_anything_from_elsewhere(shared_client):
