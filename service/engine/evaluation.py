@@ -32,7 +32,10 @@ class Verdicts:
     _place: tuple[tuple[int, int], ...]
 
     def record(self, index: int) -> dict[str, object]:
-        """The verdict on build ``index`` as plain values ready for JSON, in the form of the HTTP contract."""
+        """The verdict on build ``index`` as plain values ready for JSON, in the form of the HTTP contract.
+
+        Its checks are those of other records too, where the same is said of them: they must not be changed.
+        """
         return record_of(*self.place(index))
 
     def checks(self, index: int) -> list[Told]:

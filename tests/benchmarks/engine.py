@@ -85,7 +85,7 @@ def _compare(builds: Sequence[Build], many: float, one: float) -> None:
 def _bare_numpy_seconds(builds: Sequence[Build]) -> float:
     """One multiplication and one addition over arrays of the size that the sum of uncertainties goes through."""
     chunk = builds[:CHUNK]
-    findings = len(evaluate(chunk)._settled[0].labels)
+    findings = len(evaluate(chunk)._settled[0].headings.labels)
     columns = len(Rows(brought_by(chunk)).curve_column)
     numbers = np.ones((3 * findings + POSITION_QUANTITIES, len(chunk), columns))
 

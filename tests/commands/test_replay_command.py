@@ -115,8 +115,9 @@ def test_a_difference_is_listed_by_its_pointer(command, kept, monkeypatch):
 
         def record(self, row):
             record = self.verdicts.record(row)
-            record["checks"][0]["margin"] = -99.5
-            return {**record, "assumptions": [*record["assumptions"], "The moon is full."]}
+            first, *others = record["checks"]
+            checks = [{**first, "margin": -99.5}, *others]
+            return {**record, "checks": checks, "assumptions": [*record["assumptions"], "The moon is full."]}
 
     monkeypatch.setattr(judge, "evaluate", Other)
     status, said = command("replay", kept[0])
