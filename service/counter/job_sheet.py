@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from service.catalogue.recorded import RecordedReferences
 from service.catalogue.revisions import VEHICLES, at_revision
-from service.counter.form import Form, without_nul
+from service.counter.form import Form
 from service.counter.instead import called, form_of_parts, typed
 from service.counter.job_sheet_drawing import sheet_drawing
 from service.counter.job_sheet_pdf import sheet_pdf
@@ -54,7 +54,7 @@ def job_sheet(request: Request, record_id: str) -> JobSheet:
     service = service_of(request)
     reader = reader_of(request.query_params, request.headers.get("accept-language", ""))
     with service.database.reading() as connection:
-        kept = kept_record(connection, without_nul(record_id))
+        kept = kept_record(connection, record_id)
     question = orjson.loads(kept.request)
     view = verdict_view(kept.body, _factory(service, kept, question), reader)
     address = f"{request.base_url}v1/evaluations/{record_id}"

@@ -56,19 +56,12 @@ def _rows(record: Mapping[str, Any], reader: Reader) -> Iterator[Row]:
         drawn.add(way.key)
         yield Row(
             READING + pointer if pointer else "",
-            _how(missing, way, reader),
+            said_how(missing["how_to_measure"], reader),
             ", ".join(reader.say("check_" + check) for check in missing["needed_for"]),
             reader.say("unit_" + unit_of(field)),
             tuple((choice, reader.say("choice_" + choice)) for choice in CHOICES.get(field, ())),
             Markup(beside_words(drawing)) if drawing else Markup(),  # noqa: S704 - our own
         )
-
-
-def _how(missing: Mapping[str, Any], way: Way, reader: Reader) -> Said:
-    """The way in words; a tyre's two dimensions, which the record tells in one sentence, each in its own."""
-    if way.key == "tyre":
-        return Said(reader.say("tyre_" + missing["field"].rsplit("/", 1)[-1]), reader.language)
-    return said_how(missing["how_to_measure"], reader)
 
 
 def input_pointer(field: str, way: Way) -> str:

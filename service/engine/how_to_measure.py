@@ -43,7 +43,9 @@ HOW = {
     "active_length_mm": "Measure the bar between its splines.",
     "arm_length_mm": "Measure from the bar's centre line to the lower ball joint.",
     "diameter_mm": "Measure the bar with a caliper, on bare steel, at three places.",
-    "tyre": "Read the size from the tyre that the vehicle left the factory with, and measure its diameter and width.",
+    "fitted_overall_diameter_mm": "Read the size from the tyre that the vehicle left the factory with, and measure its outer diameter.",
+    "fitted_section_width_mm": "Read the size from the tyre that the vehicle left the factory with, and measure its width from sidewall to "
+    "sidewall.",
     "tyre_gap": "At two wheel positions or more, tape the gap between the tyre and the nearest part of the body, at full lock too.",
     "max_angle_deg": "Ask the maker of the {joint} how far it may be bent from its neutral position, or bend it by hand off the vehicle and measure.",
     "max_plunge_mm": "With the shaft off, measure how far the {joint} can be pushed and pulled from where it stands at ride.",

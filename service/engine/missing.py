@@ -135,7 +135,7 @@ class _Unknown:
         fitted = self.axle.envelope.fitted.tyre
         for name in ("overall_diameter_mm", "section_width_mm"):
             if "tyre" in self.build.changed and getattr(fitted, name, None) is None:
-                yield f"/axle/fitted/tyre/{name}", HOW["tyre"]
+                yield f"/axle/fitted/tyre/{name}", HOW[f"fitted_{name}"]
         if self.build.axle.travel.tyre_gap is None:
             yield "/axle/travel/stations", HOW["tyre_gap"]
         yield from self.bump(ARCH_TO_HUB, crushed=True)

@@ -51,7 +51,7 @@ class Judged:
         return Entry(row, tuple(sorted(self.heads[1])))
 
 
-def judged(combination: Combination, question: dict[str, Any], verdict: dict[str, Any]) -> Judged:
+def judged(combination: Combination, question: dict[str, Any], verdict: dict[str, object]) -> Judged:
     """What the engine says of a combination, and what that rests on."""
     asked = canonical(order_free(question))
     policy = question["policy"]
@@ -64,25 +64,9 @@ def judged(combination: Combination, question: dict[str, Any], verdict: dict[str
         "part_revisions": combination.part_revisions,
         "request_sha256": hashlib.sha256(asked).hexdigest(),
     }
-    checks = list(map(_text, verdict["checks"]))
-    middle = orjson.dumps({**verdict, "checks": checks, "provenance": provenance})[1:-2]
+    middle = orjson.dumps({**verdict, "provenance": provenance})[1:-2]
     heads = (combination.axle_head, combination.part_heads)
     return Judged(middle, _facts(combination, asked, verdict, provenance), combination.axle, heads)
-
-
-def _text(check: dict[str, Any]) -> orjson.Fragment:
-    """A check as JSON. The engine says the same of many builds by the very same object."""
-    known = _TEXTS.get(id(check))
-    if known is None:
-        if len(_TEXTS) >= MOST_TEXTS:
-            _TEXTS.clear()
-        known = _TEXTS[id(check)] = check, orjson.Fragment(orjson.dumps(check))
-    return known[1]
-
-
-_TEXTS: dict[int, tuple[dict[str, Any], orjson.Fragment]] = {}
-"""By the object's identity, which is its own for as long as it is kept here."""
-MOST_TEXTS = 4096
 
 
 def order_free(question: dict[str, Any]) -> dict[str, Any]:

@@ -24,8 +24,6 @@ MOVE = {
     "sqlite": "UPDATE ledger_head SET place = ?, sha256 = ?",
     "postgresql": "UPDATE ledger_head SET place = %s, sha256 = %s",
 }
-KEPT_BYTES = 2047
-"""The most that hashlib takes without giving up the interpreter."""
 ORIGIN = "0" * 64
 """What the first record states as the digest before it."""
 
@@ -57,18 +55,8 @@ def facts(row: Mapping[str, Any], skus: Iterable[str]) -> dict[str, Any]:
         **{name: row[name] for name in STATED},
         "skus": sorted(skus),
         "request_sha256": hashlib.sha256(row["request"].encode()).hexdigest(),
-        "body_sha256": _sha256(row["body"]),
+        "body_sha256": hashlib.sha256(row["body"]).hexdigest(),
     }
-
-
-def _sha256(body: bytes) -> str:
-    """In pieces for which the library keeps the interpreter: it would be given up for microseconds, and come back when
-    the event loop has nothing else to do.
-    """
-    digest, whole = hashlib.sha256(), memoryview(body)
-    for first in range(0, len(whole), KEPT_BYTES):
-        digest.update(whole[first : first + KEPT_BYTES])
-    return digest.hexdigest()
 
 
 def chained(

@@ -5,7 +5,6 @@ import json
 from service.catalogue.combination import combine
 from service.catalogue.revisions import PARTS, current, revise
 from service.engine.refusal import RefusedError
-from service.judging import judged
 from service.judging.judge import judge, judge_all
 
 ID, TIME = "01999999-0000-7000-8000-000000000000", "2026-01-02T03:04:05Z"
@@ -28,18 +27,6 @@ def test_id_and_time_are_put_in_and_nothing_else_differs(references):
     assert kept["provenance"]["evaluated_at"] == TIME
     assert kept == {**not_kept, "id": ID}
     assert next(iter(kept)) == "id"
-
-
-def test_checks_whose_text_was_made_before_read_as_if_it_were_made_now(references, monkeypatch):
-    """The engine gives the same check again and again; whichever texts are still kept, the record is the same."""
-    monkeypatch.setattr(judged, "MOST_TEXTS", 5)
-    questions = [question(load={"accessories": [], "occupants_kg": mass}) for mass in (80.0, 160.0, 80.0)]
-    several = [judge(references, each).middle for each in questions]
-    assert several[0] == several[2] != several[1]
-    assert len(judged._TEXTS) <= 5
-    for each, middle in zip(questions, several, strict=True):
-        judged._TEXTS.clear()
-        assert judge(references, each).middle == middle
 
 
 def test_the_ledgers_row_is_that_of_the_record(references):

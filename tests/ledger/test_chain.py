@@ -16,7 +16,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 
 from service.database import Database
-from service.ledger.chain import KEPT_BYTES, ORIGIN, STATED, Head, HeadMissingError, chained, facts
+from service.ledger.chain import ORIGIN, STATED, Head, HeadMissingError, chained, facts
 from service.ledger.verification import verify
 from service.ledger.writer import LedgerWriter
 
@@ -98,14 +98,6 @@ def test_a_whole_batch_is_kept_in_its_order_with_all_its_parts(database):
         about = connection.execute(text("SELECT evaluation_id, sku FROM evaluation_sku")).all()
     assert [(name, bytes(body)) for name, body in kept] == [(each.row["id"], each.row["body"]) for each in batch]
     assert sorted(map(tuple, about)) == sorted((each.row["id"], sku) for each in batch for sku in each.skus)
-
-
-def test_the_digest_of_a_body_is_that_of_all_of_it():
-    """By the library in one go, over more than one piece and at a piece's end."""
-    for length in (0, 1, KEPT_BYTES, KEPT_BYTES + 1, 3 * KEPT_BYTES, 20_000):
-        body = bytes(number % 251 for number in range(length))
-        row = {**entry("a").row, "body": body, "place": 1, "prev_sha256": ORIGIN}
-        assert facts(row, ())["body_sha256"] == hashlib.sha256(body).hexdigest()
 
 
 def test_an_empty_ledger_is_whole(database):

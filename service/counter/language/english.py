@@ -79,8 +79,6 @@ ENGLISH = {
     "damper_length": "Damper length",
     "measure": "What to measure next",
     "measure_hint": "Enter a reading and check again. It counts for this build only.",
-    "tyre_overall_diameter_mm": "Read the size from the tyre that the vehicle left the factory with, and measure its outer diameter.",
-    "tyre_section_width_mm": "Read the size from the tyre that the vehicle left the factory with, and measure its width from sidewall to sidewall.",
     "needed_for": "For: {checks}",
     "reading": "Reading, {unit}",
     "choose": "choose",

@@ -79,8 +79,6 @@ GERMAN = {
     "damper_length": "Dämpferlänge",
     "measure": "Was als Nächstes zu messen ist",
     "measure_hint": "Messwert eingeben und noch einmal prüfen. Er gilt nur für diesen Umbau.",
-    "tyre_overall_diameter_mm": "Die Größe am Reifen ablesen, mit dem das Fahrzeug das Werk verlassen hat, und seinen Außendurchmesser messen.",
-    "tyre_section_width_mm": "Die Größe am Reifen ablesen, mit dem das Fahrzeug das Werk verlassen hat, und seine Breite von Flanke zu Flanke messen.",
     "needed_for": "Für: {checks}",
     "reading": "Messwert, {unit}",
     "choose": "wählen",

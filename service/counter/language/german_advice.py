@@ -41,7 +41,8 @@ GERMAN_HOW = {
     "active_length_mm": "Den Drehstab zwischen seinen Verzahnungen messen.",
     "arm_length_mm": "Von der Mittellinie des Drehstabs bis zum unteren Traggelenk messen.",
     "diameter_mm": "Den Drehstab mit dem Messschieber messen, auf blankem Stahl, an drei Stellen.",
-    "tyre": "Die Größe am Reifen ablesen, mit dem das Fahrzeug das Werk verlassen hat, und Durchmesser und Breite messen.",
+    "fitted_overall_diameter_mm": "Die Größe am Reifen ablesen, mit dem das Fahrzeug das Werk verlassen hat, und seinen Außendurchmesser messen.",
+    "fitted_section_width_mm": "Die Größe am Reifen ablesen, mit dem das Fahrzeug das Werk verlassen hat, und seine Breite von Flanke zu Flanke messen.",
     "rack_travel_mm": "Nach den vermessenen Punkten kommt die Zahnstange nicht so weit: bei angehobenen Rädern von der Geradeausstellung "
     "bis zum vollen Einschlag lenken, den Weg des Zahnstangenendes messen und beide Enden der Spurstange neu vermessen.",
     "tyre_gap": "In mindestens zwei Radstellungen den Abstand vom Reifen zum nächsten Teil der Karosserie messen, auch bei vollem Lenkeinschlag.",

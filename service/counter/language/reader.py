@@ -101,12 +101,23 @@ class Reader:
         >>> Reader("de", "imperial").figure("margin_mm", -8.4, signed=True)
         '−0,33 in'
         """
+        text = self._rounded(quantity, value, plus_minus, signed=signed)
+        if plus_minus is not None:
+            text += f" ±{self._rounded(quantity, plus_minus, plus_minus)}"
+        return text + self.unit(quantity).sign
+
+    def figure_as_exact(self, quantity: str, value: float, plus_minus: float) -> str:
+        """A value with its unit alone, as exact as one with this expanded uncertainty.
+
+        >>> Reader().figure_as_exact("gap_mm", 196.24, 4.3), Reader().figure_as_exact("gap_mm", 196.24, 12.4)
+        ('196.2 mm', '196 mm')
+        """
+        return self._rounded(quantity, value, plus_minus) + self.unit(quantity).sign
+
+    def _rounded(self, quantity: str, value: float, plus_minus: float | None, *, signed: bool = False) -> str:
         unit, told_digits = self.unit(quantity), METRIC[_sort(quantity)].digits
         digits = unit.coarse_digits if (plus_minus or 0.0) >= COARSE else unit.digits
-        text = self.number(round(value, told_digits) * unit.factor, digits, signed=signed)
-        if plus_minus is not None:
-            text += f" ±{self.number(round(plus_minus, told_digits) * unit.factor, digits)}"
-        return text + unit.sign
+        return self.number(round(value, told_digits) * unit.factor, digits, signed=signed)
 
     def stated(self, quantity: str, value: float) -> str:
         """A number that somebody stated, with all its decimals where it is not converted.

@@ -72,8 +72,8 @@ def spring_drawing(record: Record, reader: Reader) -> Drawing | None:
     scale = ROOM / max(there.seat_gap_mm, there.solid_length_mm)
     title = reader.say("spring_title_" + there.at)
     figures = {
-        "gap": _as_exact(there.seat_gap_mm, there, reader),
-        "solid": _as_exact(there.solid_length_mm, there, reader),
+        "gap": reader.figure_as_exact("gap_mm", there.seat_gap_mm, there.plus_minus_mm),
+        "solid": reader.figure_as_exact("solid_mm", there.solid_length_mm, there.plus_minus_mm),
         "left": reader.figure("left_mm", there.left_mm, there.plus_minus_mm or None, signed=True),
         "by": reader.figure("left_mm", abs(there.left_mm), there.plus_minus_mm or None),
     }
@@ -85,12 +85,6 @@ def spring_drawing(record: Record, reader: Reader) -> Drawing | None:
         *_call_out(there, scale, reader, figures),
     )
     return Drawing(WIDTH, HEIGHT, title, reader.say("spring_described", **figures), shapes)
-
-
-def _as_exact(length_mm: float, there: Room, reader: Reader) -> str:
-    """A length with as many decimals as what is left has."""
-    whole = reader.figure("length_mm", length_mm, there.plus_minus_mm)
-    return whole.split(" ±")[0] + reader.unit("length_mm").sign
 
 
 def _seats(there: Room, scale: float) -> Iterator[Shape]:
