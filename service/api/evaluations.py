@@ -16,7 +16,7 @@ from service.api.conditions import is_known, whole_list
 from service.api.once import along
 from service.api.paging import PageQuery, page_response
 from service.api.questions import QUESTION_BODY, asked, read_question
-from service.api.schemas.values import End, Sku, Slug, VerdictWord
+from service.api.schemas.values import TIME_PATTERN, End, Sku, Slug, VerdictWord
 from service.api.schemas.verdict import RecordItems, VerdictRecord
 from service.ledger.records import RecordFilter, record_body, records
 from service.web import Decided, decide, ready, service_of
@@ -33,7 +33,6 @@ class RecordIdConvertor(StringConvertor):
 
 register_url_convertor("record_id", RecordIdConvertor())
 RecordId = Annotated[str, Path(pattern=f"^{RecordIdConvertor.regex}$")]
-TIME_PATTERN = r"^\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)$"
 
 
 def _in_utc(text: str) -> str:

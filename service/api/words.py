@@ -5,6 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from service.api.schemas.values import (
+    FITS_PATTERN,
+    NAME_PATTERN,
+    NO_CONTROL_SIGNS,
+    NO_CONTROL_SIGNS_BUT_LINES,
+    TIME_PATTERN,
+)
 from service.engine.refusal import Fault
 
 ErrorDetails = Mapping[str, Any]
@@ -35,6 +42,15 @@ _MESSAGES = {
     "too_long": "must have at most {max_length} entries",
     "too_short": "must have at least {min_length} entries",
 }
+_WRITTEN = {
+    NAME_PATTERN: "must be of letters from A to Z, digits, dots, hyphens and underscores, up to 64 of them, and begin "
+    "with a letter or a digit",
+    FITS_PATTERN: "must be the id of a vehicle, alone or with /front or /rear behind it",
+    NO_CONTROL_SIGNS: "must be one line of text, without control characters",
+    NO_CONTROL_SIGNS_BUT_LINES: "must be text without control characters",
+    TIME_PATTERN: "must be a time such as 2026-02-03T04:05:06Z",
+}
+"""What must be written otherwise, by its pattern."""
 
 
 def words(error: ErrorDetails) -> str:
@@ -42,7 +58,7 @@ def words(error: ErrorDetails) -> str:
     given = kind_of_value(error.get("input"))
     if error["type"] in _NUMBER_TYPES:
         return f"must be a number, not {given}"
-    message = _MESSAGES.get(error["type"])
+    message = _WRITTEN.get(error.get("ctx", {}).get("pattern")) or _MESSAGES.get(error["type"])
     if message is None:
         return str(error["msg"])
     return message.format(given=given, **error.get("ctx", {}))

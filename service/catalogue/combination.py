@@ -34,13 +34,18 @@ MOST_PARTS = 100
 
 @dataclass(frozen=True, slots=True)
 class Combination:
-    """A build ready to be judged, and the heads of what it names; no ``axle`` where one came with the request."""
+    """A build ready to be judged, and the heads of what it names.
+
+    ``axle`` is the catalogue's, or the one of the vehicle on which it was measured where it came ``inline``; none where
+    nobody said on which.
+    """
 
     build: Build
     end: str
     axle: AxleName | None
     axle_head: AxleHead | None
     part_heads: dict[str, PartHead]
+    inline: bool
 
     @property
     def vehicle(self) -> str | None:
@@ -52,7 +57,7 @@ class Combination:
 
     @property
     def axle_revision(self) -> int | None:
-        return None if self.axle_head is None else self.axle_head.axle_revision
+        return None if self.axle_head is None or self.inline else self.axle_head.axle_revision
 
     @property
     def part_revisions(self) -> dict[str, int]:
@@ -89,11 +94,17 @@ def propose(references: Lookup, question: Body) -> Proposal:
 
 
 def named(question: Body) -> tuple[AxleName | None, list[str]]:
-    """What a question names of the catalogue: its axle, if it names one, and parts by their SKUs."""
+    """What a question names of the catalogue: its axle, or on whose it was measured, and parts by their SKUs."""
     axle = question["axle"]
+    vehicle = axle.get("measured_on" if is_inline(question) else "vehicle")
     entries = (*question["parts"], *question.get("load", {}).get("accessories", ()))
     skus = [entry["sku"] for entry in entries if "sku" in entry]
-    return None if "inline" in axle else (axle["vehicle"], axle["end"]), skus
+    return None if vehicle is None else (vehicle, axle["end"]), skus
+
+
+def is_inline(question: Body) -> bool:
+    """Whether the question brings the readings of its axle with it."""
+    return "inline" in question["axle"]
 
 
 def look_up(catalogue: Lookup, questions: Iterable[Body]) -> None:
@@ -117,6 +128,7 @@ class _Question:
         self.parts: list[Body] = question["parts"]
         self.accessories: list[Body] = question.get("load", {}).get("accessories", [])
         self.named, self.skus = named(question)
+        self.inline = is_inline(question)
         self.axle_head: AxleHead | None = None
         self.part_heads: dict[str, PartHead] = {}
 
@@ -132,7 +144,7 @@ class _Question:
             raise self._all_in_request(refused, origins) from None
         if before is None and self.name is not None and isinstance(self.references, Standing):
             self.references.keep_parts_on_axle(self.name, on_axle)
-        return Combination(build, build.axle.axle.end, self.named, self.axle_head, self.part_heads)
+        return Combination(build, build.axle.axle.end, self.named, self.axle_head, self.part_heads, self.inline)
 
     def before(self) -> PartsOnAxle | None:
         """The parts on their axle, where they have been put there at this state of the catalogue."""
@@ -149,7 +161,7 @@ class _Question:
     @cached_property
     def name(self) -> PartsOnAxleName | None:
         """What the parts on their axle are known by, be it for another load; nothing where the axle has no name."""
-        if self.named is None:
+        if self.named is None or self.inline:
             return None
         parts = tuple((_known_by(entry), entry["quantity"]) for entry in self.parts)
         on_board = tuple(entry["sku"] for entry in self.accessories if "sku" in entry)
@@ -174,8 +186,15 @@ class _Question:
         return self._axle(), tuple(proposed)
 
     def _axle_faults(self) -> Iterator[Fault]:
-        if self.named is not None:
-            yield from _reference_faults(*self.named, self.axle_head)
+        if self.named is None:
+            return
+        (vehicle, end), head, at = self.named, self.axle_head, "/axle/measured_on" if self.inline else "/axle/vehicle"
+        if head is None:
+            yield Fault(at, f"The catalogue has no vehicle {vehicle}.")
+        elif not head.active:
+            yield Fault(at, f"The vehicle {vehicle} has been withdrawn.")
+        elif head.axle_revision is None and not self.inline:
+            yield Fault("/axle/end", f"Nobody has measured the {end} axle of {vehicle} yet.")
 
     def _part_faults(self) -> Iterator[Fault]:
         for index, entry in enumerate(self.parts):
@@ -212,16 +231,16 @@ class _Question:
 
     def _axle(self) -> Axle:
         policy = self.body["policy"]
-        if self.named is None:
+        if self.inline:
             given = {name: self.axle[name] for name in ("inline", "vehicle_masses") if name in self.axle}
             try:
                 return inline_axle(canonical(given), self.axle["end"], policy)
             except RefusedError as error:
                 raise RefusedError([_below_axle(fault) for fault in error.faults]) from None
-        head = self.axle_head
-        assert head is not None and head.axle_revision is not None  # noqa: PT018, S101 — else it was refused above
+        name, head = self.named, self.axle_head
+        assert name is not None and head is not None and head.axle_revision is not None  # noqa: PT018, S101 — as above
         try:
-            return self.references.axle(*self.named, head.vehicle_revision, head.axle_revision, policy)
+            return self.references.axle(*name, head.vehicle_revision, head.axle_revision, policy)
         except RefusedError as error:
             raise RefusedError([Fault("/axle", fault.detail) for fault in error.faults]) from None
 
@@ -293,15 +312,6 @@ def _known_by(entry: Body) -> str | bytes:
 
 def _of_named(fault: Fault, at: str) -> Fault:
     return fault if fault.pointer.endswith("/quantity") else Fault(f"{at}/sku", fault.detail)
-
-
-def _reference_faults(vehicle: str, end: str, head: AxleHead | None) -> Iterator[Fault]:
-    if head is None:
-        yield Fault("/axle/vehicle", f"The catalogue has no vehicle {vehicle}.")
-    elif not head.active:
-        yield Fault("/axle/vehicle", f"The vehicle {vehicle} has been withdrawn.")
-    elif head.axle_revision is None:
-        yield Fault("/axle/end", f"Nobody has measured the {end} axle of {vehicle} yet.")
 
 
 def _below_axle(fault: Fault) -> Fault:

@@ -557,6 +557,7 @@ class InlineAccessory(TypedDict):
 
 class InlineAxle(TypedDict):
     inline: AxleEnvelope
+    measured_on: NotRequired[str | None]
     vehicle_masses: NotRequired[VehicleMasses | None]
     end: NotRequired[Literal["front", "rear"]]
 

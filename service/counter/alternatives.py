@@ -76,7 +76,7 @@ def _of_single_parts(
         return
     try:
         prepared = prepare(
-            service.database, service.references, {**question, "kinds": kinds, "keep": keep, "near_misses": 0}, axle
+            service.database, service.references, {**question, "kinds": kinds, "keep": keep, "near_misses": 0}
         )
         found = search(prepared.wanted)
     except RefusedError:

@@ -85,7 +85,7 @@ SHEETS = {"text/html": as_page, "image/svg+xml": as_drawing, "application/pdf": 
 def _form(question: Body) -> Form:
     """The counter's form that states a question; an empty one for an axle that is not the catalogue's."""
     axle = question["axle"]
-    if "vehicle" not in axle:
+    if "inline" in axle:
         return Form()
     lift = typed(question["target_lift_mm"]) if "target_lift_mm" in question else ""
     form = Form(axle["vehicle"], axle["end"], target_lift_mm=lift, duty=question["duty"])
@@ -111,13 +111,13 @@ def _factory(service: Service, kept: KeptRecord, question: Body) -> Body | None:
 
 def _facts(service: Service, kept: KeptRecord, question: Body, reader: Reader) -> Iterator[tuple[str, str]]:
     axle = question["axle"]
-    if "vehicle" in axle:
+    name = axle.get("measured_on" if "inline" in axle else "vehicle")
+    if name is not None:
         with service.database.reading() as connection:
-            vehicle = at_revision(connection, VEHICLES, (axle["vehicle"],), kept.revisions["vehicle"]).body
-        yield reader.say("vehicle"), f"{vehicle['name']} ({axle['vehicle']})"
-    else:
-        yield reader.say("vehicle"), reader.say("sheet_inline_axle")
-    yield reader.say("axle_end"), reader.say(axle.get("end", "front"))
+            vehicle = at_revision(connection, VEHICLES, (name,), kept.revisions["vehicle"]).body
+        yield reader.say("vehicle"), f"{vehicle['name']} ({name})"
+    as_measured = f" ({reader.say('sheet_inline_axle')})" if "inline" in axle else ""
+    yield reader.say("axle_end"), reader.say(axle.get("end", "front")) + as_measured
     parts = [_part(service, kept, entry, reader) for entry in question["parts"]]
     yield reader.say("sheet_parts"), "; ".join(parts) or reader.say("sheet_no_parts")
     load = question.get("load", {})

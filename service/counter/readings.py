@@ -39,6 +39,7 @@ def with_readings(connection: Connection, question: Question, readings: Mapping[
         "inline": copy.deepcopy(current(connection, AXLES, named).body),
         "vehicle_masses": copy.deepcopy(current(connection, VEHICLES, named[:1]).body["vehicle_masses"]),
         "end": axle["end"],
+        "measured_on": axle["vehicle"],
     }
     parts = [part for entry in question["parts"] for part in _written_out(connection, entry, readings)]
     for pointer, text in readings.items():

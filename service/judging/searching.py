@@ -8,10 +8,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from service.catalogue.combination import Proposal, named, propose
+from service.catalogue.combination import Proposal, is_inline, named, propose
 from service.catalogue.listing import unknown_suppliers
 from service.catalogue.moment import InForce, moment, parts_in_force
-from service.catalogue.references import AxleName, Lookup
+from service.catalogue.references import Lookup
 from service.catalogue.suited import suited
 from service.database import Database
 from service.engine import ENGINE_VERSION, POLICIES, ProposedPart
@@ -36,10 +36,9 @@ class Prepared:
     catalogue: dict[str, Any]
 
 
-def prepare(database: Database, references: Lookup, asked: Asked, sold_for: AxleName | None = None) -> Prepared:
+def prepare(database: Database, references: Lookup, asked: Asked) -> Prepared:
     """Everything that a search needs of the catalogue, as it stood at one moment.
 
-    ``sold_for`` names the catalogued axle whose parts are to be chosen from, where the question writes its axle out.
     Raises ``RefusedError`` where it cannot be, or would take too long; pointers are into the search's request.
     """
     question = {**{name: asked[name] for name in IN_QUESTION if name in asked}, "parts": asked["keep"]}
@@ -47,7 +46,7 @@ def prepare(database: Database, references: Lookup, asked: Asked, sold_for: Axle
     suppliers = asked.get("suppliers")
     with database.snapshot() as connection:
         then = moment(connection, references, axle, skus)
-        on_sale = suited(connection, sold_for or axle, asked["kinds"], suppliers)
+        on_sale = suited(connection, axle, asked["kinds"], suppliers)
         choices = parts_in_force(connection, [each.sku for each in on_sale])
         unknown = unknown_suppliers(connection, suppliers or ())
     try:
@@ -63,7 +62,7 @@ def prepare(database: Database, references: Lookup, asked: Asked, sold_for: Axle
     if faults:
         raise _into_search(RefusedError(faults))
     wanted = _wanted(asked, proposal, choices)
-    return Prepared(wanted, _total(wanted, proposal), _rests_on(asked, axle, proposal, choices))
+    return Prepared(wanted, _total(wanted, proposal), _rests_on(asked, proposal, choices))
 
 
 def to_keep(found: Found, kept: int) -> dict[str, Any]:
@@ -125,11 +124,11 @@ def _too_many(wanted: Wanted, total: int) -> str:
     )
 
 
-def _rests_on(asked: Asked, axle: AxleName | None, proposal: Proposal, choices: Choices) -> dict[str, Any]:
+def _rests_on(asked: Asked, proposal: Proposal, choices: Choices) -> dict[str, Any]:
     head, counted = proposal.axle_head, Counter(each.catalogued.kind for each in choices.values())
     return {
-        "vehicle_revision": None if axle is None or head is None else head.vehicle_revision,
-        "axle_revision": None if axle is None or head is None else head.axle_revision,
+        "vehicle_revision": None if head is None else head.vehicle_revision,
+        "axle_revision": None if head is None or is_inline(asked) else head.axle_revision,
         "choices": {kind: counted[kind] for kind in asked["kinds"]},
         "engine_version": ENGINE_VERSION,
         "policy_version": POLICIES[asked["policy"]].version,

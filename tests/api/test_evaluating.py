@@ -234,6 +234,50 @@ def test_a_part_sold_for_some_axles_may_be_tried_on_one_in_no_catalogue(shared_c
     assert answer.status_code == 200
 
 
+def test_an_axle_measured_on_a_catalogued_vehicle_is_that_vehicles(client, inline_axle):
+    measured = {**inline_axle, "measured_on": "tarn-300-double-cab"}
+    record = client.evaluate(axle=measured, parts=[SPACER]).json()
+    plain = client.evaluate(axle=inline_axle, parts=[SPACER]).json()
+    assert [record[name] for name in ("checks", "positions")] == [plain[name] for name in ("checks", "positions")]
+    told = {name: record["provenance"][name] for name in ("vehicle_revision", "axle_revision")}
+    assert told == {"vehicle_revision": 1, "axle_revision": None}
+    listed = client.get("/v1/evaluations?vehicle=tarn-300-double-cab&axle=front").json()["items"]
+    assert [each["id"] for each in listed] == [record["id"]]
+
+
+@pytest.mark.parametrize(
+    ("axle", "pointer", "detail"),
+    [
+        ({"measured_on": "tarn-300-double-cab"}, "/parts/0/sku", "not sold for the front axle of"),
+        ({"measured_on": "no-such"}, "/axle/measured_on", "The catalogue has no vehicle no-such."),
+        ({"measured_on": "Tarn 300"}, "/axle/measured_on", "must be of letters from A to Z, digits"),
+        ({"vehicle": "tarn-300-double-cab"}, "/axle/vehicle", "is not known here"),
+    ],
+)
+def test_what_does_not_go_with_the_vehicle_that_was_measured_is_refused(
+    shared_client, inline_axle, axle, pointer, detail
+):
+    answer = shared_client.evaluate(axle={**inline_axle, **axle}, parts=[{"sku": "KES-SPR-W2500"}])
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == pointer
+    assert detail in answer.json()["errors"][0]["detail"]
+
+
+def test_a_withdrawn_vehicle_is_not_measured_any_more(client, inline_axle):
+    asked = {"axle": {**inline_axle, "measured_on": "tarn-300-double-cab"}, "record": False}
+    assert client.evaluate(**asked).status_code == 200
+    client.delete("/v1/vehicles/tarn-300-double-cab", headers={"If-Match": '"1"'})
+    refused = client.evaluate(**asked)
+    assert refused.json()["errors"] == [
+        {"pointer": "/axle/measured_on", "detail": "The vehicle tarn-300-double-cab has been withdrawn."}
+    ]
+
+
+def test_an_axle_that_nobody_has_catalogued_may_have_been_measured(shared_client, inline_axle):
+    axle = {**inline_axle, "end": "rear", "measured_on": "tarn-300-double-cab"}
+    assert shared_client.evaluate(axle=axle, record=False).status_code == 200
+
+
 def test_records_are_listed_newest_first_and_found_by_what_they_are_about(client, inline_axle):
     first = client.evaluate(axle=TARN, parts=[SPACER, SPRING]).json()
     second = client.evaluate(axle={**TARN, "vehicle": "veldram-18-flatbed"}, parts=[SPACER]).json()

@@ -168,6 +168,16 @@ def test_an_axle_that_comes_along_is_offered_what_is_sold_for_any(shared_client,
     assert record["verdict"] == "clear"
 
 
+def test_an_axle_measured_on_a_catalogued_vehicle_is_offered_what_is_sold_for_that(shared_client, inline_axle):
+    axle = {**inline_axle, "measured_on": "tarn-300-double-cab"}
+    body = found(shared_client, axle=axle, duty="sealed_road", kinds=KINDS)
+    by_name = found(shared_client, axle={"vehicle": "tarn-300-double-cab", "end": "front"}, kinds=KINDS)
+    assert body["catalogue"]["choices"] == by_name["catalogue"]["choices"]
+    assert (body["catalogue"]["vehicle_revision"], body["catalogue"]["axle_revision"]) == (1, None)
+    (record,) = judged(shared_client, [body["items"][0]["question"]])
+    assert record["verdict"] == "clear"
+
+
 def test_what_finds_nothing_is_no_error(shared_client):
     body = found(shared_client, **{**LIFT, "kinds": ["coil_spring"], "target_lift_mm": 300}, near_misses=0)
     assert (body["items"], body["near_misses"], body["next"]) == ([], [], None)

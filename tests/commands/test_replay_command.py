@@ -53,9 +53,9 @@ def command(demo_url, monkeypatch, capsys):
 
 @pytest.fixture
 def kept(client, inline_axle):
-    """The ids of two records, of a catalogued axle and of one that came with the request."""
-    inline = {"axle": {**inline_axle, "end": "front"}, "parts": [{"sku": "KES-TOP-20"}]}
-    answers = [client.evaluate(**REFERENCED), client.evaluate(**inline)]
+    """The ids of records of a catalogued axle, and of one that came with the request, measured on a named vehicle."""
+    axle = {**inline_axle, "end": "front", "measured_on": "tarn-300-double-cab"}
+    answers = [client.evaluate(**REFERENCED), client.evaluate(axle=axle, parts=[{"sku": "KES-TOP-20"}])]
     assert [answer.status_code for answer in answers] == [201, 201]
     return [answer.json()["id"] for answer in answers]
 

@@ -126,7 +126,7 @@ def test_without_scripts_the_form_does_it_all(open_page):
     assert page.get_by_label("bump stop free height mm").input_value() == "58"
     page.get_by_role("button", name="Keep the verdict").click()
     assert "/counter/evaluations/" in page.url
-    assert page.get_by_text("Axle as measured").is_visible()
+    assert page.get_by_text("Front (as measured, not from the catalogue)").is_visible()
 
 
 def test_a_reading_filled_in_changes_the_verdict_in_place(open_page):

@@ -229,7 +229,10 @@ def test_the_way_back_from_an_axle_as_measured_leads_to_an_empty_form(client):
         "vehicle=ulfrane-210-station&end=front&sku=KES-TOP-20&reading:/axle/fitted/bump_stop/free_height_mm=58&lang=de"
     )
     location = client.request("POST", "/counter/sheets", content=query).headers["location"]
-    text = client.get(html.unescape(BACK.search(client.get(location).text)[1])).text
+    sheet = client.get(location).text
+    assert "Brindlefell Ulfrane 210 station, four-wheel drive (ulfrane-210-station)" in sheet
+    assert "Vorn (wie gemessen, nicht aus dem Katalog)" in sheet
+    text = client.get(html.unescape(BACK.search(sheet)[1])).text
     assert '<html lang="de">' in text
     assert 'class="action"' not in text
     assert "Wählen Sie Fahrzeug und Achse" in text

@@ -5,11 +5,11 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from service.api.schemas import parts
-from service.api.schemas.values import Line, Quantity, ReadBack, Sku, Status, Strict
+from service.api.schemas.values import FITS_PATTERN, Line, Quantity, ReadBack, Sku, Status, Strict
 
 AxleName = Annotated[
     str,
-    StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}(/(front|rear))?$"),
+    StringConstraints(pattern=FITS_PATTERN),
     Field(description="A vehicle, or one end of it: `hill-runner` or `hill-runner/front`."),
 ]
 SEARCHED = ("kind", "supplier", "name")

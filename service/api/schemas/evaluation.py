@@ -21,9 +21,14 @@ class ReferencedAxle(Strict):
 
 
 class InlineAxle(Strict):
-    """An axle that is in no catalogue."""
+    """An axle that comes with the request, as it was measured."""
 
     inline: AxleEnvelope
+    measured_on: Slug | None = Field(
+        default=None,
+        description="The catalogued vehicle that was measured. Parts that are not sold for it are refused, a search "
+        "chooses from those that are, and the record is found under it. Its masses are `vehicle_masses` alone.",
+    )
     vehicle_masses: VehicleMasses | None = None
     end: End = "front"
 

@@ -9,6 +9,8 @@ GREATEST = 1_000_000.0
 """Beyond this no number about a vehicle is meant, in any unit of this service (common practice)."""
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"
+FITS_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}(/(front|rear))?$"
+TIME_PATTERN = r"^\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)$"
 NO_CONTROL_SIGNS = r"^[^\u0000-\u001f\u007f]*$"
 NO_CONTROL_SIGNS_BUT_LINES = r"^[^\u0000-\u0008\u000b-\u001f\u007f]*$"
 

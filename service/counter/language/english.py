@@ -152,7 +152,7 @@ ENGLISH = {
     "check_linkage_lock": "Linkage lock",
     "sheet_title": "Job sheet",
     "sheet_axle": "{end} axle",
-    "sheet_inline_axle": "Axle as measured, not from the catalogue",
+    "sheet_inline_axle": "as measured, not from the catalogue",
     "sheet_parts": "Parts",
     "sheet_no_parts": "None: as it left the factory",
     "sheet_load": "Load",

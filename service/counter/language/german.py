@@ -152,7 +152,7 @@ GERMAN = {
     "check_linkage_lock": "Sperren der Lenker",
     "sheet_title": "Arbeitsblatt",
     "sheet_axle": "Achse {end}",
-    "sheet_inline_axle": "Achse wie gemessen, nicht aus dem Katalog",
+    "sheet_inline_axle": "wie gemessen, nicht aus dem Katalog",
     "sheet_parts": "Teile",
     "sheet_no_parts": "Keine: wie ab Werk",
     "sheet_load": "Zuladung",
