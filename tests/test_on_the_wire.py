@@ -1,6 +1,7 @@
 """What only a socket shows: hosts, bodies that are too large, and requests that a stop cannot wait for."""
 
 import asyncio
+import json
 import socket
 import subprocess
 import threading
@@ -53,6 +54,29 @@ def test_none_or_several_are_refused(served, hosts):
     assert answer.startswith(b"HTTP/1.1 400 ")
     assert b"application/problem+json" in answer
     assert b"/problems/malformed-body" in answer
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["GET /readyz"],
+        ["hello"],
+        ["GET /readyz HTTP/1.1", "Host: a", "no colon"],
+        ["GET /readyz HTTP/1.1", "Host: a", "Bad Name: b"],
+        ["POST /v1/evaluations HTTP/1.1", "Host: a", "Content-Length: -5"],
+        ["POST /v1/evaluations HTTP/1.1", "Host: a", "Content-Length: 5", "Transfer-Encoding: chunked"],
+    ],
+)
+def test_what_is_no_request_is_a_problem_too(served, lines):
+    head, body = asked(served, *lines).split(b"\r\n\r\n", 1)
+    status, *headers = head.decode().split("\r\n")
+    told = dict(line.split(": ", 1) for line in headers)
+    assert status == "HTTP/1.1 400 Bad Request"
+    assert told["content-type"] == "application/problem+json"
+    assert (told["connection"], int(told["content-length"])) == ("close", len(body))
+    assert told["x-content-type-options"] == "nosniff"
+    assert len(told["x-request-id"]) == 36
+    assert json.loads(body)["type"] == "/problems/malformed-body"
 
 
 def test_the_protocol_before_had_no_host(served):

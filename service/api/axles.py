@@ -87,7 +87,7 @@ def list_axle_revisions(
 
 
 @router.get(
-    "/revisions/{revision}",
+    "/revisions/{revision:int}",
     responses=answers({200: good(StoredAxle, "The revision.", "ETag"), 304: NOT_MODIFIED}, *READS),
 )
 def read_axle_revision(

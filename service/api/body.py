@@ -1,4 +1,4 @@
-"""Reading a JSON body: what is no JSON is told so, and what JSON leaves vague is refused.
+"""Reading a request: what is no JSON is told so, and what JSON or an address leaves vague is refused.
 
 A name that stands twice in one object is refused: a reader would silently drop one of the two dimensions. NaN and
 infinities are let through to the schema, which names the field that holds them.
@@ -7,6 +7,7 @@ infinities are let through to the schema, which names the field that holds them.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Coroutine
 from typing import Any
 
@@ -47,6 +48,14 @@ class MediaTypeError(HTTPException):
         super().__init__(415, f"Send the body as {taken}; {said}.")
 
 
+class ParameterError(ValueError):
+    """A query parameter that cannot be used as it is."""
+
+    def __init__(self, parameter: str, detail: str) -> None:
+        super().__init__(detail)
+        self.parameter = parameter
+
+
 class JsonRequest(Request):
     """A request whose JSON is read by this module's rules."""
 
@@ -58,7 +67,7 @@ class JsonRoute(APIRoute):
     """A route that reads its body, if it takes one, by this module's rules, and does each keyed POST once."""
 
     def get_route_handler(self) -> Handler:
-        handle = self.handler()
+        handle = _asked_once(self.handler()) if self.dependant.query_params else self.handler()
         takes_json, is_post = self.body_field is not None, "POST" in (self.methods or ())
         if not takes_json and not is_post:
             return handle
@@ -82,6 +91,19 @@ class RawRoute(JsonRoute):
 
     def handler(self) -> Handler:
         return self.endpoint
+
+
+def _asked_once(handle: Handler) -> Handler:
+    """Refuse a parameter that stands twice in the address: one of the two would be dropped without a word."""
+
+    async def answer(request: Request) -> Response:
+        counted = Counter(name for name, _ in request.query_params.multi_items())
+        for name, times in counted.items():
+            if times > 1:
+                raise ParameterError(name[:100], f"stands {times} times in the address: state it once")
+        return await handle(request)
+
+    return answer
 
 
 async def json_text(request: Request) -> bytes:

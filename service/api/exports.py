@@ -10,9 +10,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import answers
+from service.api.body import ParameterError
 from service.api.interchange import unload
 from service.api.interchange.rows import FileForm
-from service.api.problems import ParameterError
 from service.api.schemas.catalogued_parts import CataloguedKind
 from service.web import service_of
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.problems import ParameterError
+from service.api.body import ParameterError
 
 
 class PageQuery(BaseModel):

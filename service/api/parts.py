@@ -106,7 +106,7 @@ def list_part_revisions(request: Request, sku: SkuName, query: Annotated[PageQue
 
 
 @router.get(
-    "/{sku}/revisions/{revision}",
+    "/{sku}/revisions/{revision:int}",
     responses=answers({200: good(StoredPart, "The revision.", "ETag"), 304: NOT_MODIFIED}, *READS),
 )
 def read_part_revision(

@@ -18,7 +18,7 @@ class ProblemKind:
 MALFORMED = ProblemKind(
     "malformed-body", 400, "The request cannot be read",
     "The request's body is not UTF-8, is no JSON, or could be read in two ways: the detail says where reading stopped. "
-    "Or its header Host does not say once, and as a name or number, whom it is for.",
+    "Or its header Host does not say once, and as a name or number, whom it is for; or it is no HTTP request at all.",
 )  # fmt: skip
 IDEMPOTENCY_KEY_MALFORMED = ProblemKind(
     "idempotency-key-malformed", 400, "The Idempotency-Key cannot be read",

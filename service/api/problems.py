@@ -17,7 +17,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import Scope
 
-from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
+from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError, ParameterError
 from service.api.conditions import IfMatchMissingError
 from service.api.hosts import HostMalformedError, HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
@@ -60,14 +60,6 @@ log = logging.getLogger("coilgap")
 MEDIA_TYPE = "application/problem+json"
 UNAVAILABLE, RETRY_AFTER_S = 503, 5
 MOST_FAULTS = 100
-
-
-class ParameterError(ValueError):
-    """A query parameter that cannot be used as it is."""
-
-    def __init__(self, parameter: str, detail: str) -> None:
-        super().__init__(detail)
-        self.parameter = parameter
 
 
 class PreflightRefusedError(Exception):

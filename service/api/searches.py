@@ -15,11 +15,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import READS, TAKES_BODY, answers, good
-from service.api.body import JsonRoute
+from service.api.body import JsonRoute, ParameterError
 from service.api.once import attempt_of, keep_response, renew_response
 from service.api.paging import PageQuery, write_cursor
 from service.api.prefer import waiting
-from service.api.problems import ParameterError, problem_of
+from service.api.problems import problem_of
 from service.api.schemas.search import Search, SearchRequest
 from service.judging.searching import Asked, parts_of, prepare, question_of
 from service.searches.kept import DONE, FAILED, RUNNING, KeptSearch, SearchInterruptedError, find

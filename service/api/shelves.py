@@ -10,10 +10,10 @@ from sqlalchemy import Connection
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.body import ParameterError
 from service.api.conditions import entity_tag, is_known, require_match
 from service.api.once import keep_response
 from service.api.paging import PageQuery, page_response
-from service.api.problems import ParameterError
 from service.catalogue import listing, revisions
 from service.catalogue.revisions import ACTIVE, Key, Shelf, Stored
 from service.database import canonical

@@ -103,7 +103,7 @@ def list_vehicle_revisions(request: Request, vehicle_id: VehicleName, query: Ann
 
 
 @router.get(
-    "/{vehicle_id}/revisions/{revision}",
+    "/{vehicle_id}/revisions/{revision:int}",
     responses=answers({200: good(StoredVehicle, "The revision.", "ETag"), 304: NOT_MODIFIED}, *READS),
 )
 def read_vehicle_revision(

@@ -19,6 +19,7 @@ from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors import Multiprocess
 
 from service import __version__
+from service.api.wire import ProblemProtocol
 from service.app import create_app
 from service.logs import log_config
 from service.metrics import FOLDER_VARIABLE
@@ -114,6 +115,7 @@ def _config(settings: Settings, app: FastAPI | str, **options: Any) -> uvicorn.C
         log_config=log_config(settings.log_level, access_log=settings.access_log),
         access_log=False,  # ours tells more and costs less
         server_header=False,
+        http=ProblemProtocol,
         lifespan="on",
         ws="none",  # there is nothing to upgrade to: whoever asks for it is answered as anybody
         timeout_graceful_shutdown=SECONDS_TO_FINISH,

@@ -111,6 +111,11 @@ class TestVehiclesAndParts:
         assert answer.status_code == 404
         assert answer.json()["type"] == "/problems/not-found"
 
+    @pytest.mark.parametrize("number", ["1.0", "1_0", "+1", "-1", "0", "one", "1" * 30])
+    def test_a_revision_has_a_plain_number(self, client, shelf, name, body, number):
+        client.post(shelf, json=body)
+        assert client.get(f"{shelf}/{name}/revisions/{number}").status_code == 404
+
     def test_a_change_of_what_is_not_there_is_404(self, client, shelf, name, body):
         for method, content in (("PUT", body), ("DELETE", None)):
             answer = client.request(method, f"{shelf}/{name}", json=content, headers={"If-Match": '"1"'})
@@ -145,6 +150,8 @@ def test_parts_are_listed_page_by_page_and_narrowed_down(client):
         ("kind=spring", "kind"),
         ("suplier=X", "suplier"),
         ("q=%00", "q"),
+        ("limit=1&limit=2", "limit"),
+        ("kind=strut&q=a&kind=strut", "kind"),
         ("q=", "q"),
     ],
 )

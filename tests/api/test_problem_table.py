@@ -12,12 +12,12 @@ from sqlalchemy.exc import InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from starlette.exceptions import HTTPException
 
-from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError
+from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError, ParameterError
 from service.api.conditions import IfMatchMissingError
 from service.api.hosts import HostMalformedError, HostUnknownError
 from service.api.idempotency_key import IdempotencyKeyError, IdempotencyKeyReusedError
 from service.api.interchange.rows import BadRowsError
-from service.api.problems import ERROR_TABLE, KINDS, ParameterError, PreflightRefusedError, ServiceEndingError
+from service.api.problems import ERROR_TABLE, KINDS, PreflightRefusedError, ServiceEndingError
 from service.api.rate_limits import RateLimits, TooManyRequestsError
 from service.api.scopes import KeyMissingError, KeyUnknownError, ScopeMissingError
 from service.catalogue.revisions import AlreadyThereError, StaleRevisionError, UnknownError, WithdrawnError
