@@ -72,6 +72,7 @@ def create_app(settings: Settings) -> FastAPI:
     admission = Admission(service.keys, RateLimits(settings), needs_keys=settings.needs_keys)
     app.state.admission = admission
     app.state.sheets = SHEETS
+    app.state.problem_page = counter.answer_problem
     # The last one that is added is the first that a request meets.
     larger = {imports.PATH: settings.max_import_bytes}
     app.add_middleware(Gate, admission=admission, most_bytes=settings.max_body_bytes, most_bytes_at=larger)

@@ -11,12 +11,14 @@ import orjson
 from fastapi.exceptions import RequestValidationError
 from sqlalchemy.exc import InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import Scope
 
+from service.api.accepts import preferred_type
 from service.api.body import BodyTooLargeError, MalformedBodyError, MediaTypeError, ParameterError
 from service.api.conditions import IfMatchMissingError
 from service.api.hosts import HostMalformedError, HostUnknownError
@@ -143,8 +145,19 @@ def problem_response(scope: Scope, error: Exception) -> Response:
     if isinstance(error, RequestValidationError) and any(each["loc"][0] == "path" for each in error.errors()):
         error = UnknownError("There is nothing of that name.")
     kind = kind_of(error)
+    headers = _headers(scope, error, kind)
+    if _is_page(scope):
+        shown: Response = scope["app"].state.problem_page(scope, kind)
+        shown.headers.update(headers)
+        return shown
     body = orjson.dumps(problem_of(error, quote(scope["path"])))
-    return Response(body, kind.status, _headers(scope, error, kind), MEDIA_TYPE)
+    return Response(body, kind.status, headers, MEDIA_TYPE)
+
+
+def _is_page(scope: Scope) -> bool:
+    """Whether somebody sees the answer in a browser, at the counter."""
+    accept = Headers(scope=scope).get("accept")
+    return scope["path"].startswith("/counter") and preferred_type(accept, (MEDIA_TYPE, "text/html")) == "text/html"
 
 
 def problem_of(error: Exception, instance: str, below: str = "") -> dict[str, Any]:

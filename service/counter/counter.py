@@ -9,7 +9,9 @@ from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.types import Scope
 
+from service.api.problem_kinds import ProblemKind
 from service.counter.alternatives import Alternative
 from service.counter.choices import parts_like, vehicles_like
 from service.counter.door import DoorShutError, admit, came_from_here, door, keep_key
@@ -29,6 +31,8 @@ from service.web import Asked, Service, decide, service_of
 router = APIRouter(prefix="/counter", include_in_schema=False)
 inside = APIRouter(prefix="/counter", include_in_schema=False, dependencies=[Depends(door)])
 EMPTY_ROWS = 2
+TOLD = (400, 404, 421, 429, 500, 503)
+"""What a page of the counter may be refused with, as its readers are told; all else is told as the first."""
 
 
 def reader_for(request: Request) -> Reader:
@@ -135,6 +139,14 @@ def answer_shut(request: Request, error: Exception) -> Response:
     """Instead of any page of the counter: the page that asks for a key."""
     tried = isinstance(error, DoorShutError) and error.tried
     return page("key.html", reader_for(request), {"tried": tried}, 401)
+
+
+def answer_problem(scope: Scope, kind: ProblemKind) -> Response:
+    """Instead of a page of the counter: what has gone wrong, and what to do, in the reader's words."""
+    request = Request(scope)
+    stated = kind.status if kind.status in TOLD else 400
+    values = {"told": f"problem_{stated}", "number": scope["state"]["request_id"]}
+    return page("problem.html", reader_for(request), values, kind.status)
 
 
 def _choices(service: Service, judged: JudgedForm, reader: Reader) -> dict[str, object]:
