@@ -116,10 +116,12 @@ def _followers(rows: Rows, heights: Array) -> Array:
 def _damper_spans(rows: Rows) -> tuple[Array, Array, Array]:
     """Spans of the damper curve at which the damper is extended, at which a stop on its rod touches, and at which it is
     closed.
+
+    A wheel that was taped to hang lower than the factory strut lets it hangs as much lower with another one, too.
     """
     to_damper = rows.span_to_damper
     as_kept = rows["droop_span"] + rows.spacer
-    extended = np.where(rows.damper_changed, rows["extended"] - to_damper, as_kept)
+    extended = np.where(rows.damper_changed, rows["extended"] - to_damper + rows["hangs_lower"], as_kept)
     shorter = np.where(rows.damper_changed, rows["closed"] - rows.factory("closed"), 0.0)
     contact = rows["contact_span"] + _stop_growth(rows) + shorter + rows.spacer
     return extended, contact, rows["closed"] - to_damper
@@ -154,7 +156,8 @@ def _full_droop(rows: Rows, by_damper: Array, leaf_droop: Array) -> tuple[Array,
     """
     strap = rows["strap"] if rows.axle.travel.anchored else np.full((1, 1), np.inf)
     if rows.axle.axle.traits.spring == "leaf":
-        unknown = np.isnan(rows["extended"]) & ~rows.damper_changed
+        reach = rows["extended"] - rows.span_to_damper  # a length says nothing where the mounts were never taped
+        unknown = np.isnan(reach) & ~rows.damper_changed
         by_damper = np.where(unknown, np.inf, by_damper)
     other = np.fmin(strap, leaf_droop)
     ended = np.where(np.isnan(by_damper) & np.isfinite(other), other, np.minimum(by_damper, other))

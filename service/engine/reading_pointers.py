@@ -17,6 +17,7 @@ SPRING = {
 LEAVES = {"leaf_rate": "rate_n_per_mm", "leaf_max_deflection": "max_deflection_mm", "free_length": "free_camber_mm"}
 DAMPER = {
     "extended": "extended_length_mm",
+    "droop_doubt": "extended_length_mm",
     "closed": "closed_length_mm",
     "gas_force": "gas_force_n",
     "seat_offset": "seat_offset_mm",

@@ -80,27 +80,30 @@ class TravelCurves:
 def strut_offset(envelope: AxleEnvelope, policy: Policy) -> tuple[tuple[float, float] | None, list[str]]:
     """The factory strut's seat offset as (value, half-width) in mm, and what is odd about it.
 
-    Stated, or taped as the difference of strut length and seat gap at a station. Where both are known the stated one is
-    kept, with a half-width that covers what lies between them.
+    Stated, or taped as the difference of strut length and seat gap at a station, with a half-width that covers what was
+    taped at each. Where both are known the stated one is kept, with one that covers what lies between them.
     """
     taped = [
         (s.damper_length_mm.value - s.seat_gap_mm.value, _both_half_widths(s, policy))
         for s in envelope.travel.stations
         if s.damper_length_mm is not None and s.seat_gap_mm is not None
     ]
-    mean = (float(np.mean([t[0] for t in taped])), max(t[1] for t in taped)) if taped else None
+    as_taped = [offset for offset, _ in taped]
+    tape = max((half_width for _, half_width in taped), default=0.0)
     strut = envelope.fitted.strut
     if strut is None or strut.seat_offset_mm is None:
-        return mean, []
+        if not taped:
+            return None, []
+        mean = float(np.mean(as_taped))
+        return (mean, max(tape, *(abs(offset - mean) for offset in as_taped))), []
     value, half_width = strut.seat_offset_mm.value, policy.half_width("seat_offset_mm", strut.seat_offset_mm)
-    if mean is None:
-        return (value, half_width), []
-    apart = abs(mean[0] - value)
+    farthest = max(as_taped, key=lambda offset: abs(offset - value), default=value)
+    apart = abs(farthest - value)
     note = (
         f"The strut's seat offset is given as {value:g} mm, but its taped lengths less the seat gaps make "
-        f"{mean[0]:.1f} mm: the uncertainty was widened to cover both. Tape them again."
+        f"{farthest:.1f} mm: the uncertainty was widened to cover both. Tape them again."
     )
-    return (value, max(half_width, apart)), [note] if apart > half_width + mean[1] else []
+    return (value, max(half_width, apart)), [note] if apart > half_width + tape else []
 
 
 def _both_half_widths(station: Station, policy: Policy) -> float:

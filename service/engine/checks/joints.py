@@ -229,10 +229,8 @@ def _hose_articulated(at: Situation) -> list[Finding]:
     """A solid axle's lower wheel hangs lower when the other one is pushed up, as far as springs and track say."""
     if not at.rows.axle.axle.traits.solid:
         return []
-    lower, of_factory = at.build.articulated_mm[0], at.factory.articulated_mm[0]
-    limit = limit_mm(at, "limit_brake_hose")
-    unmoved = ~at.rows.changed(*MOVING_DROOP, *MOVING_BUMP)
-    gained = np.where(np.isnan(of_factory - lower) & unmoved, 0.0, of_factory - lower)
+    lower, limit = at.build.articulated_mm[0], limit_mm(at, "limit_brake_hose")
+    gained = articulated_gained(at, lower=True)
     return [
         Finding(
             HOSE_ARTICULATED,
@@ -261,8 +259,32 @@ def _unless_replaced(at: Situation, joint: str, of_factory: Array) -> Array:
 
 def droop_gained(at: Situation) -> Array:
     """How much less than the factory's wheel the build's drops, mm; negative where it drops further."""
-    gained = at.factory.arch_to_hub_mm[FULL_DROOP] - at.build.arch_to_hub_mm[FULL_DROOP]
+    gained = at.factory.arch_to_hub_mm[FULL_DROOP] - unproven_droop(at) - at.build.arch_to_hub_mm[FULL_DROOP]
     return np.where(np.isnan(gained) & ~at.rows.changed(*MOVING_DROOP), 0.0, gained)
+
+
+def unproven_droop(at: Situation) -> Array:
+    """How much of the factory's full droop, mm, a build cannot be held to, as nobody saw the wheel hang there.
+
+    Where the factory strut by its length lets the wheel hang lower than it was taped, far lower than a tape errs, that
+    is nothing to hold another one to. Nor is where leaves hang that were never taped at full droop, as that is reckoned
+    rather too low; but a damper that alone is no longer than the factory's takes them no further.
+    """
+    rows, of_factory = at.rows, at.factory.arch_to_hub_mm[FULL_DROOP]
+    unproven = np.where(rows.damper_changed, np.maximum(of_factory - rows.factory("proven_droop"), 0.0), 0.0)
+    if rows.axle.axle.traits.spring != "leaf":
+        return unproven
+    longer = rows.damper_changed & ~(at.build.damper_droop_mm <= at.factory.damper_droop_mm)[:, :1]
+    further = rows.changed("leaf_pack", "leaf_block", "shackle") | longer
+    return np.where(further & np.isnan(rows.factory("droop_height")), np.nan, unproven)
+
+
+def articulated_gained(at: Situation, *, lower: bool) -> Array:
+    """How much less far than the factory's the lower, or upper, wheel of an articulated beam goes, mm."""
+    rows, sign, place = at.rows, *((1.0, 0) if lower else (-1.0, 1))
+    further = sign * (at.factory.articulated_mm[place] - at.build.articulated_mm[place])
+    gained = further - 0.5 * (rows["track"] / rows["spring_base"] + sign) * unproven_droop(at)
+    return np.where(np.isnan(gained) & ~rows.changed(*MOVING_DROOP, *MOVING_BUMP), 0.0, gained)
 
 
 def rise_gained(at: Situation) -> Array:

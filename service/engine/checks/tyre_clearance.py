@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
-from service.engine.checks.joints import MOVING_BUMP, MOVING_DROOP, rise_gained
+from service.engine.checks.joints import articulated_gained, rise_gained
 from service.engine.places import FULL_BUMP
 from service.engine.sensitivity import Array
 
@@ -18,31 +18,42 @@ TYRE_ARTICULATED = Label("tyre_clearance", "articulated", "tyre_gap_mm", case="a
 def tyre_clearance(at: Situation) -> list[Finding]:
     """Gap between tyre and body at full bump, and of a solid axle's upper wheel, mm.
 
-    The taped gap less half of the growth in diameter and the growth in width (common practice).
+    The taped gap less half of the growth in diameter and the growth in width (common practice). What a tyre has less
+    of one makes up for nothing of the other: whether the gap is over the tyre or beside it, nobody said.
     """
     rows = at.rows
     proposed = rows.changed("tyre")
-    taped = rows.axle.travel.tyre_gap is not None
+    taped = any(station.tyre_gap_mm is not None for station in rows.axle.axle.envelope.travel.stations)
     growth = np.where(proposed, 0.5 * (rows["tyre_diameter"] - rows.factory("tyre_diameter")), 0.0)
     wider = np.where(proposed, rows["tyre_width"] - rows.factory("tyre_width"), 0.0)
     places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], rise_gained(at), np.ones((1, 1), dtype=bool))]
+    taken = _taken(growth, wider)
     if rows.axle.axle.traits.solid:
-        upper, of_factory = at.build.articulated_mm[1], at.factory.articulated_mm[1]
         spread_out = ~np.isnan((rows["track"] + rows["spring_base"])[:, :1])
-        unmoved = np.isnan(upper - of_factory) & ~rows.changed(*MOVING_DROOP, *MOVING_BUMP)
-        places.append((TYRE_ARTICULATED, upper, np.where(unmoved, 0.0, upper - of_factory), spread_out))
+        places.append((TYRE_ARTICULATED, at.build.articulated_mm[1], articulated_gained(at, lower=False), spread_out))
     return [
         Finding(
             label,
-            value=_gap(at, height) - growth - wider,
+            value=_gap(at, height) - taken,
             limit=NOTHING_LEFT,
-            margin=_gap(at, height) - growth - wider,
+            margin=_gap(at, height) - taken,
             applies=(proposed | taped) & told,
             short_of_factory=np.minimum(gained, 0.0) - np.maximum(growth, 0.0) - np.maximum(wider, 0.0),
-            details={"tyre_growth_mm": growth + wider, "raises_body_by_mm": growth},
+            details={"tyre_growth_mm": taken, "raises_body_by_mm": growth},
         )
         for label, height, gained, told in places
     ]
+
+
+def _taken(growth: Array, wider: Array) -> Array:
+    """What a tyre's growth in radius and in width takes of its gap, mm; below 0 what one smaller both ways leaves more.
+
+    That is told by the two as read; whatever is uncertain of either stays uncertain of what they take together.
+    """
+    taller, broader = growth[:, :1], wider[:, :1]
+    larger, smaller = np.maximum(taller, 0.0) + np.maximum(broader, 0.0), np.maximum(taller, broader)
+    as_read = np.where(larger > 0.0, larger, smaller)
+    return as_read + (growth - taller) + (wider - broader)
 
 
 def _gap(at: Situation, height: Array) -> Array:
