@@ -22,7 +22,7 @@ from service.catalogue.references import References
 from service.catalogue.upgrade import ready_database
 from service.counter import counter
 from service.counter.door import DoorShutError
-from service.counter.job_sheet import SHEETS
+from service.counter.sheets import SHEETS
 from service.database import Database
 from service.idempotency.turns import Turns
 from service.judging.batches import Batches

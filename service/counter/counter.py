@@ -16,7 +16,6 @@ from service.counter.alternatives import Alternative
 from service.counter.choices import parts_like, vehicles_like
 from service.counter.door import DoorShutError, admit, came_from_here, door, keep_key
 from service.counter.form import DEMO, DUTIES, ENDS, Form, form_of, without_nul
-from service.counter.job_sheet import as_drawing, as_page, as_pdf
 from service.counter.judged_form import JudgedForm, judged_form
 from service.counter.language.choice import reader_of
 from service.counter.language.fault_places import place_of
@@ -24,6 +23,7 @@ from service.counter.language.reader import Reader
 from service.counter.language.sentences import said_fault
 from service.counter.pages import STATIC, STATIC_BYTES, page
 from service.counter.printed import printed, words_of
+from service.counter.sheets import as_drawing, as_page, as_pdf
 from service.counter.verdict_view import verdict_view
 from service.ledger.records import UnknownRecordError
 from service.web import Asked, Service, decide, service_of

@@ -1,4 +1,4 @@
-"""The job sheet of a record: what a fitter takes along, as a page, as drawings, or as a PDF."""
+"""The job sheet of a record: what a fitter takes along."""
 
 from __future__ import annotations
 
@@ -8,21 +8,16 @@ from typing import Any
 
 import orjson
 from starlette.requests import Request
-from starlette.responses import Response
 
 from service.catalogue.recorded import RecordedReferences
 from service.catalogue.revisions import VEHICLES, at_revision
 from service.counter.form import Form
 from service.counter.instead import called, form_of_parts, typed
-from service.counter.job_sheet_drawing import sheet_drawing
-from service.counter.job_sheet_pdf import sheet_pdf
 from service.counter.judged_form import at_factory
 from service.counter.language.choice import reader_of
 from service.counter.language.reader import Reader
-from service.counter.pages import page
 from service.counter.pictures.qr import qr_drawing
 from service.counter.pictures.shapes import Drawing
-from service.counter.pictures.svg import svg
 from service.counter.verdict_view import VerdictView, verdict_view
 from service.database import utc_now
 from service.engine import POLICIES
@@ -63,25 +58,6 @@ def job_sheet(request: Request, record_id: str) -> JobSheet:
     return JobSheet(reader, kept.body, view, facts, address, qr_drawing(address, reader.say("qr_title")), back)
 
 
-def as_page(request: Request, record_id: str) -> Response:
-    sheet = job_sheet(request, record_id)
-    return page("sheet.html", sheet.reader, {"sheet": sheet, "view": sheet.view, "qr": svg(sheet.qr)})
-
-
-def as_drawing(request: Request, record_id: str) -> Response:
-    sheet = job_sheet(request, record_id)
-    text = svg(sheet_drawing(sheet.view, sheet.record["id"], sheet.reader), scaled=False)
-    return Response(text, 200, _names(record_id, "svg"), "image/svg+xml")
-
-
-def as_pdf(request: Request, record_id: str) -> Response:
-    return Response(sheet_pdf(job_sheet(request, record_id)), 200, _names(record_id, "pdf"), "application/pdf")
-
-
-SHEETS = {"text/html": as_page, "image/svg+xml": as_drawing, "application/pdf": as_pdf}
-"""How a record is shown beside its JSON, by media type."""
-
-
 def _form(question: Body) -> Form:
     """The counter's form that states a question; an empty one for an axle that is not the catalogue's."""
     axle = question["axle"]
@@ -90,11 +66,6 @@ def _form(question: Body) -> Form:
     lift = typed(question["target_lift_mm"]) if "target_lift_mm" in question else ""
     form = Form(axle["vehicle"], axle["end"], target_lift_mm=lift, duty=question["duty"])
     return form_of_parts(form, question["parts"], question.get("load", {}))
-
-
-def _names(record_id: str, ending: str) -> dict[str, str]:
-    shown = f'inline; filename="evaluation-{record_id}.{ending}"'
-    return {"Content-Disposition": shown, "Vary": "Accept, Accept-Language"}
 
 
 def _factory(service: Service, kept: KeptRecord, question: Body) -> Body | None:

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from fpdf import FPDF
 from fpdf.enums import WrapMode, XPos, YPos
 
+from service.counter.job_sheet import JobSheet
 from service.counter.language.reader import Reader
 from service.counter.pictures.margins import margins_drawing
 from service.counter.pictures.pdf import draw
 from service.counter.pictures.shapes import GREY, INK, INKS, Drawing, outcome_mark
-
-if TYPE_CHECKING:
-    from service.counter.job_sheet import JobSheet
 
 FONTS = Path(__file__).parent / "fonts"
 LEFT, RIGHT, TOP, FOOT = 11.0, 199.0, 9.0, 10.0

@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import inf
 from threading import Lock
-from typing import NamedTuple
 
 import numpy as np
 
 from service.engine.envelope import JOINTS, AxleEnvelope, Duty, End, Fitted, Limit, VehicleMasses
+from service.engine.factory_droop import droop_doubt, factory_droop
 from service.engine.layouts import LAYOUTS, LayoutTraits
 from service.engine.plausible_axle import check_envelope
 from service.engine.policy import Policy
@@ -31,8 +30,6 @@ GeometryChange = tuple[tuple[str, tuple[float, float]], ...]
 MOST_CHANGES = 64
 """Compiled changes of one axle that are kept."""
 CHANGING = Lock()
-DROOP_DISAGREEMENT_MM = 6.0
-"""Beyond the taped half-widths of the readings that meet here (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -126,7 +123,7 @@ def _compile(axle: Axle, duty: Duty, change: GeometryChange) -> CompiledAxle:
     offset, notes = strut_offset(axle.envelope, axle.policy)
     if offset is not None:
         readings["seat_offset"] = offset
-    readings["droop_doubt"] = (0.0, _droop_doubt(axle, readings))
+    readings["droop_doubt"] = (0.0, droop_doubt(axle.envelope, readings))
     columns = spread(readings)
     if axle.surveyed:
         columns = condensed_survey(axle.envelope, columns)
@@ -145,7 +142,7 @@ def _in_columns(axle: Axle, duty: Duty, columns: Columns, notes: list[str]) -> C
         travel = compile_survey(axle.envelope, moved, columns.weights)
     else:
         travel = compile_travel(axle.envelope, moved)
-    droop = _factory_droop(axle, moved, travel)
+    droop = factory_droop(axle.envelope, moved, travel)
     quantities = {
         **moved,
         "droop_span": droop.span_mm,
@@ -156,7 +153,7 @@ def _in_columns(axle: Axle, duty: Duty, columns: Columns, notes: list[str]) -> C
         "contact_height": travel.points["bump_contact"].arch_to_hub_mm,
         "contact_span": _contact_span(axle, moved, travel),
     }
-    weight, weight_notes = sprung_weight(axle, quantities, travel)
+    weight, weight_notes = sprung_weight(axle.envelope, axle.policy, quantities, travel)
     quantities["weight_n"] = weight
     if axle.traits.spring == "leaf":
         gas = (
@@ -174,62 +171,6 @@ def _contact_span(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) 
         return travel.points["bump_contact"].span_mm
     apart = np.stack([moved[f"{plate}{i}"] - moved[f"{stop}{i}"] for i in range(3)])
     return np.asarray(travel.points["ride"].span_mm - np.linalg.norm(apart, axis=0))
-
-
-def _span_by_strut(moved: Mapping[str, Array], travel: TravelCurves) -> Array:
-    return np.asarray(moved["extended"] - travel.damper_from_span)
-
-
-def _droop_doubt(axle: Axle, readings: Mapping[str, tuple[float, float]]) -> float:
-    """By how much a wheel was taped to hang lower, mm of strut, than the factory strut's extended length lets it.
-
-    A half-width that covers both; where they lie further apart the taped one is used instead. None where the wheel was
-    taped to hang higher: the length is what holds then.
-    """
-    if axle.surveyed or np.isnan(readings["extended"][0]):
-        return 0.0
-    as_read = {name: np.array([value]) for name, (value, _) in readings.items()}
-    travel = compile_travel(axle.envelope, as_read)
-    lower = float((travel.points["full_droop"].span_mm - _span_by_strut(as_read, travel))[0])
-    return lower if 0.0 < lower <= DROOP_DISAGREEMENT_MM else 0.0
-
-
-class FactoryDroop(NamedTuple):
-    """Where the factory strut ends the droop; arrays (C,), mm.
-
-    ``span_mm`` is its span there, ``lower_mm`` how much of it the wheel was taped to hang lower than the strut's length
-    lets it. ``proven_mm`` is the arch-to-hub beyond which nobody saw the wheel, though that length would let it go
-    there; infinite where the two do not contradict each other.
-    """
-
-    span_mm: Array
-    lower_mm: Array
-    proven_mm: Array
-    notes: tuple[str, ...] = ()
-
-
-def _factory_droop(axle: Axle, moved: Mapping[str, Array], travel: TravelCurves) -> FactoryDroop:
-    """By the factory strut's extended length where that is known, else as taped.
-
-    Where the two contradict each other the one that lets the wheel hang lower: unknown never rounds up to safe. Leaves
-    may end the droop before their damper does.
-    """
-    by_strut, taped = _span_by_strut(moved, travel), travel.points["full_droop"]
-    anywhere = np.full_like(by_strut, inf)
-    if np.isnan(by_strut[0]):
-        return FactoryDroop(taped.span_mm, np.zeros_like(by_strut), anywhere)
-    apart = by_strut[0] - taped.span_mm[0]
-    slack = axle.traits.spring == "leaf" and apart > 0.0
-    if slack or not abs(apart) > DROOP_DISAGREEMENT_MM:
-        return FactoryDroop(by_strut + moved["droop_doubt"], moved["droop_doubt"], anywhere)
-    note = (
-        f"By the factory strut's extended length the wheel hangs {abs(apart):.1f} mm of strut "
-        f"{'lower' if apart > 0.0 else 'higher'} than it was taped at full droop: one of the two readings is wrong, or "
-        "something else holds the wheel. The lower one was used."
-    )
-    if apart > 0.0:
-        return FactoryDroop(by_strut, np.zeros_like(by_strut), taped.arch_to_hub_mm, (note,))
-    return FactoryDroop(taped.span_mm, taped.span_mm - by_strut, anywhere, (note,))
 
 
 def _factory_readings(axle: Axle, duty: Duty) -> dict[str, tuple[float, float]]:

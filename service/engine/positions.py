@@ -15,9 +15,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from service.engine.axle import DROOP_DISAGREEMENT_MM, CompiledAxle
+from service.engine.axle import CompiledAxle
 from service.engine.brought import brought_by
 from service.engine.build import factory_build
+from service.engine.factory_droop import DROOP_DISAGREEMENT_MM
 from service.engine.followers import followers
 from service.engine.loads import STANDARD_GRAVITY
 from service.engine.places import FULL_DROOP, RIDE
