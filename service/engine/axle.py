@@ -13,11 +13,13 @@ from threading import Lock
 
 import numpy as np
 
+from service.engine.decision import half_width_of_divisor
 from service.engine.envelope import JOINTS, AxleEnvelope, Duty, End, Fitted, Limit, VehicleMasses
 from service.engine.factory_droop import droop_doubt, factory_droop
 from service.engine.layouts import LAYOUTS, LayoutTraits
 from service.engine.plausible_axle import check_envelope
 from service.engine.policy import Policy
+from service.engine.reading import Reading
 from service.engine.refusal import RefusedError
 from service.engine.sensitivity import Array, Columns, spread
 from service.engine.slots import UNKNOWN, axle_slots, bar_slots, damper_slots, spring_slots, stated, stop_slots
@@ -240,8 +242,8 @@ def _travel_readings(envelope: AxleEnvelope, policy: Policy) -> dict[str, tuple[
     surveyed = travel.hard_points is not None  # a survey goes to the ends of the travel, and tells the ratio
     beyond = 0.0 if surveyed else policy.extrapolation_share
     readings = {
-        "motion_ratio": (ratio.value, 0.0 if surveyed else policy.half_width("motion_ratio", ratio)),
-        "bump_stop_ratio": (stop_ratio.value, policy.half_width("bump_stop_ratio", stop_ratio)),
+        "motion_ratio": (ratio.value, 0.0 if surveyed else _of_divisor(policy, "motion_ratio", ratio)),
+        "bump_stop_ratio": (stop_ratio.value, _of_divisor(policy, "bump_stop_ratio", stop_ratio)),
         "beyond_bump": (0.0, beyond),
         "beyond_droop": (0.0, beyond),
     }
@@ -252,3 +254,8 @@ def _travel_readings(envelope: AxleEnvelope, policy: Policy) -> dict[str, tuple[
             if reading is not None and not by_gap:  # a strut's curve goes by the seat gap where both were taped
                 readings[f"/travel/stations/{index}/{taped}"] = stated(policy, taped, reading)
     return readings
+
+
+def _of_divisor(policy: Policy, field: str, ratio: Reading) -> float:
+    """Half-width of a ratio: travel at the wheel is travel of strut or stop divided by it."""
+    return half_width_of_divisor(ratio.value, policy.half_width(field, ratio), policy.clear_probability)

@@ -10,7 +10,8 @@ from math import sqrt
 import numpy as np
 import pytest
 from as_computed import first_order, quantities
-from reference_axles import MACPHERSON, WISHBONE, TapedAxle, part_of
+from known_readings import without
+from reference_axles import MACPHERSON, WISHBONE, TapedAxle, checks_of, part_of
 from straight_axle import CARRIED, STRAIGHT, computed, readings
 from uncertainties import ufloat
 
@@ -63,6 +64,24 @@ def test_the_straight_axle_by_monte_carlo(name):
         estimate, spread = engine[quantity]
         assert np.mean(values) == pytest.approx(estimate, abs=(4 / sqrt(draws) + 0.1) * spread + 1e-6), quantity
         assert np.std(values) == pytest.approx(spread, rel=4 / sqrt(2 * draws) + 0.03, abs=1e-6), quantity
+
+
+@pytest.mark.parametrize("check", ["coil_bind", "damper_bottoming"])
+def test_a_stop_whose_ratio_nobody_measured_is_clear_only_where_that_is_sure(check):
+    """The thickest top spacer that is clear where the bump-stop ratio is 0.60 +-0.20: 97.5 % of the draws, to within a
+    hundredth, keep the reserve. The ratio divides: at 0.40 the wheel goes up by half as much again as at 0.60, at 0.80
+    by a quarter less.
+    """
+    roughly = without(STRAIGHT, "/travel/bump_stop_ratio")
+    spacers = [part_of(StrutTopSpacer, thickness_mm=each / 2) for each in range(1, 80)]
+    told = [checks_of(roughly.record([spacer]))[check] for spacer in spacers]
+    last = max(i for i, each in enumerate(told) if each["outcome"] == "clear")
+    assert last < len(spacers) - 1
+    draws, random, prior = 200_000, np.random.default_rng(7), STANDARD.prior_bump_stop_ratio["wishbone_coilover"]
+    known = readings([spacers[last]], None) | {"b": (prior.value, prior.plus_minus)}
+    values = {n: v + a * random.uniform(-1.0, 1.0, draws) if a else v for n, (v, a) in known.items()}
+    margins = computed(values)[f"{check} at full_bump"]
+    assert np.mean(margins >= told[last]["reserve"]) > 0.965
 
 
 def drawn(value, random, policy: Policy, name: str = ""):
