@@ -163,14 +163,16 @@ def carried_load(parts: Iterable[ProposedPart], load: Load) -> Load:
 
 def part_slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
     slots: Slots = {}
+    pieces: dict[Part, int] = {}  # how the request counts them carries no meaning: three of one are three times one
     for proposed in parts:
-        part = proposed.part
+        pieces[proposed.part] = pieces.get(proposed.part, 0) + proposed.quantity
+    for part, quantity in pieces.items():
         if type(part) in STACKING:
             name, dimension = STACKING[type(part)]
             value, half_width = stated(policy, dimension, getattr(part, dimension))
             before = slots.get(name, (0.0, 0.0))
             # Half-widths of independent readings add up as their squares; pieces of one kind may err alike.
-            slots[name] = (before[0] + proposed.quantity * value, hypot(before[1], proposed.quantity * half_width))
+            slots[name] = (before[0] + quantity * value, hypot(before[1], quantity * half_width))
         else:
             slots |= _replacing_slots(part, policy)
     return slots

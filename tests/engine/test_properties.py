@@ -142,6 +142,14 @@ def test_parts_in_another_order_give_the_same_record(proposal, random):
     assert axle.record(shuffled, load) == axle.record(parts, load)
 
 
+@pytest.mark.parametrize("kind", [StrutTopSpacer, SpringSpacer, BumpStopSpacer])
+def test_three_spacers_are_as_unsure_listed_one_by_one_as_counted(kind):
+    """Pieces of one kind may err alike, however the request names them."""
+    spacer = part_of(kind, thickness_mm=4)
+    counted, listed, mixed = (WISHBONE.record(parts) for parts in ([(spacer, 3)], [spacer] * 3, [spacer, (spacer, 2)]))
+    assert counted == listed == mixed
+
+
 @checked
 @given(axles())
 @example(WISHBONE)
