@@ -16,11 +16,8 @@ from service.engine.sensitivity import Array
 from service.engine.stations import Surveyed
 
 ENDS = (FULL_DROOP, FULL_BUMP)
-ANGLES = {
-    **dict.fromkeys((*FRONT_END_JOINTS, *DRIVE_JOINTS), ENDS),
-    **dict.fromkeys(("outer_cv", "outer_cv_left_lock", "outer_cv_right_lock"), (FULL_DROOP,)),
-}
-"""Angle of a joint -> where the checks look at it."""
+ANGLES = (*FRONT_END_JOINTS, *DRIVE_JOINTS, "outer_cv_left_lock", "outer_cv_right_lock")
+"""Angles of joints that the checks look at, at either end of the travel."""
 STANCE = ("camber", "toe")
 
 
@@ -46,9 +43,9 @@ def followed_of(curves: tuple[str, ...]) -> Followed:
 
     >>> followed = followed_of(("camber", "toe", "outer_cv", "hose_span"))
     >>> followed.names[:3], followed.angles, followed.ends, followed.stance
-    (('outer_cv', 'hose_span', 'camber'), 1, 1, 2)
+    (('outer_cv', 'outer_cv', 'hose_span'), 2, 2, 3)
     """
-    angles = [(name, place) for name, places in ANGLES.items() if name in curves for place in places]
+    angles = [(name, place) for name in ANGLES if name in curves for place in ENDS]
     plunge = [("plunge", place) for place in ENDS if "plunge" in curves]
     hose = [("hose_span", FULL_DROOP)] if "hose_span" in curves else []
     stance = [(name, place) for name in STANCE for place in range(len(NAMES))]

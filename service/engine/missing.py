@@ -211,7 +211,8 @@ class _Unknown:
             yield "/parts/upper_arm/ball_joint_max_angle_deg", how
         elif getattr(self.axle.envelope.limits.get(check), field, None) is None:
             yield f"/axle/limits/{check}/{field}", how
-        if finding.label.case in LOCKS and np.isnan(finding.value) and not self._unknown(ARCH_TO_HUB, FULL_DROOP):
+        place = FULL_BUMP if finding.label.at == "full_bump" else FULL_DROOP
+        if finding.label.case in LOCKS and np.isnan(finding.value) and not self._unknown(ARCH_TO_HUB, place):
             yield (
                 "/axle/travel/hard_points/rack_travel_mm",
                 HOW["rack_travel_mm"],
@@ -256,13 +257,12 @@ class _Unknown:
         yield pointer, HOW[f"height_at_{at}"]
 
 
-LOCKS = ("left_lock", "right_lock")
+LOCKS = ("left_lock", "right_lock", "left_lock_bump", "right_lock_bump")
 BAR_FIELDS = ("diameter_mm", "active_length_mm", "arm_length_mm", "shear_modulus_mpa", "permissible_stress_mpa")
 ANGLE_LIMITS = {
     "angle": "max_angle_deg",
     "angle_bump": "max_angle_deg",
-    "left_lock": "max_angle_deg",
-    "right_lock": "max_angle_deg",
+    **dict.fromkeys(LOCKS, "max_angle_deg"),
     "plunge": "max_plunge_mm",
 }
 NEEDS: dict[str, Callable[[_Unknown], Iterator[Need]]] = {

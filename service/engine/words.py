@@ -161,6 +161,15 @@ REASONS: dict[str, dict[str, str]] = {
         "unknown_far": "How far the {joint} is bent at full droop and full lock to the left cannot be told.",
         "factory": "How far the {joint} can be bent is not known, but at full droop and full lock to the left it is bent no further than the factory bends it.",
     },
+    "joint_left_lock_bump": {
+        "unsafe": "At full bump and full lock to the left the {joint} is bent by {value} degrees, {short} past its end ({limit} degrees).",
+        "marginal": "At full bump and full lock to the left the {joint} is bent by {value} +-{plus_minus} of {limit} degrees; {reserve} left for certain are asked for.",
+        "clear": "At full bump and full lock to the left the {joint} is bent by {value} +-{plus_minus} of {limit} degrees.",
+        "unknown": "At full bump and full lock to the left the {joint} is bent by {further_than_factory_deg} degrees more than the factory bends it, and how far it can be bent is not known.",
+        "unknown_near": "It is not certain that the {joint} is bent no further at full bump and full lock to the left than the factory bends it.",
+        "unknown_far": "How far the {joint} is bent at full bump and full lock to the left cannot be told.",
+        "factory": "How far the {joint} can be bent is not known, but at full bump and full lock to the left it is bent no further than the factory bends it.",
+    },
     "joint_right_lock": {
         "unsafe": "At full droop and full lock to the right the {joint} is bent by {value} degrees, {short} past its end ({limit} degrees).",
         "marginal": "At full droop and full lock to the right the {joint} is bent by {value} +-{plus_minus} of {limit} degrees; {reserve} left for certain are asked for.",
@@ -169,6 +178,15 @@ REASONS: dict[str, dict[str, str]] = {
         "unknown_near": "It is not certain that the {joint} is bent no further at full droop and full lock to the right than the factory bends it.",
         "unknown_far": "How far the {joint} is bent at full droop and full lock to the right cannot be told.",
         "factory": "How far the {joint} can be bent is not known, but at full droop and full lock to the right it is bent no further than the factory bends it.",
+    },
+    "joint_right_lock_bump": {
+        "unsafe": "At full bump and full lock to the right the {joint} is bent by {value} degrees, {short} past its end ({limit} degrees).",
+        "marginal": "At full bump and full lock to the right the {joint} is bent by {value} +-{plus_minus} of {limit} degrees; {reserve} left for certain are asked for.",
+        "clear": "At full bump and full lock to the right the {joint} is bent by {value} +-{plus_minus} of {limit} degrees.",
+        "unknown": "At full bump and full lock to the right the {joint} is bent by {further_than_factory_deg} degrees more than the factory bends it, and how far it can be bent is not known.",
+        "unknown_near": "It is not certain that the {joint} is bent no further at full bump and full lock to the right than the factory bends it.",
+        "unknown_far": "How far the {joint} is bent at full bump and full lock to the right cannot be told.",
+        "factory": "How far the {joint} can be bent is not known, but at full bump and full lock to the right it is bent no further than the factory bends it.",
     },
     "joint_plunge": {
         "unsafe": "The drive shaft plunges by {value} mm, {short} mm past what the {joint} allows ({limit} mm).",

@@ -151,8 +151,10 @@ def test_an_arm_that_holds_its_joint_where_it_was_changes_nothing_but_its_own_li
     arm = part_of(UpperArm, ball_joint_max_angle_deg=38, ball_joint_mm=same)
     factory, replaced = checks_of(WISHBONE.record()), checks_of(WISHBONE.record([arm]))
     for name, check in factory.items():
-        if check["margin"] is not None:
+        # The outer CV joint is as tight at full lock at one end as at the other: which is told turns on what is unsure.
+        if check["margin"] is not None and replaced[name]["at"] == check["at"]:
             assert replaced[name]["margin"] == pytest.approx(check["margin"], abs=CLOSE_MM), name
+    assert [name for name in factory if replaced[name]["at"] != factory[name]["at"]] in ([], ["outer_cv"])
 
 
 def test_a_neutral_position_is_the_factorys_whatever_the_build_does():
@@ -175,22 +177,50 @@ def test_a_neutral_position_is_the_factorys_whatever_the_build_does():
         assert told["margin_deg"]["value"] == pytest.approx(30.0 - wanted, abs=0.02), axle.envelope.layout
 
 
+def outer_joint_by_hand(axle: TapedAxle, by_hand) -> dict[str, float]:
+    """The outer CV joint's greatest angle at either end of the travel, straight ahead and at full lock either way."""
+    fitted, rack = axle.envelope.fitted, axle.envelope.travel.hard_points.rack_travel_mm.value
+    crush = fitted.bump_stop.free_height_mm.value - fitted.bump_stop.crushed_height_mm.value
+    ends = {
+        "full_droop": by_hand.angle_where(by_hand.strut, np.array([[fitted.strut.extended_length_mm.value]])),
+        "full_bump": by_hand.angle_where(by_hand.room, np.array([[-crush]])),
+    }
+    return {
+        end: max(float(by_hand.outer_cv(by_hand.pose(angle, np.array([[way * rack]])))[0, 0]) for way in (-1, 0, 1))
+        for end, angle in ends.items()
+    }
+
+
 @pytest.mark.parametrize("layout", SURVEYED)
 def test_the_outer_joint_is_judged_at_full_lock_either_way(layout):
     axle = SURVEYED[layout]
-    by_hand = of_axle(axle)
-    pose_angle = by_hand.angle_where(by_hand.strut, np.array([[axle.envelope.fitted.strut.extended_length_mm.value]]))
-    rack = axle.envelope.travel.hard_points.rack_travel_mm.value
-    greatest = max(
-        float(by_hand.outer_cv(by_hand.pose(pose_angle, np.array([[way * rack]])))[0, 0]) for way in (-1.0, 0.0, 1.0)
-    )
+    greatest = outer_joint_by_hand(axle, of_axle(axle))
     check = checks_of(axle.record())["outer_cv"]
     limit = axle.envelope.limits["outer_cv"].max_angle_deg.value
-    assert check["margin"] == pytest.approx(limit - greatest, abs=CLOSE_DEG)
-    short = with_envelope(
-        axle, limits={**axle.envelope.limits, "outer_cv": Limit(max_angle_deg=Reading(greatest - 1.0))}
-    )
-    assert checks_of(short.record())["outer_cv"]["outcome"] == "unsafe"
+    assert check["margin"] == pytest.approx(limit - greatest[check["at"]], abs=CLOSE_DEG)
+    short = Limit(max_angle_deg=Reading(max(greatest.values()) - 0.01))
+    tight = with_envelope(axle, limits={**axle.envelope.limits, "outer_cv": short})
+    assert checks_of(tight.record())["outer_cv"]["outcome"] == "unsafe"
+
+
+@pytest.mark.parametrize("layout", SURVEYED)
+@pytest.mark.parametrize("limit", [Limit(max_angle_deg=Reading(27.5)), Limit()], ids=["known", "not known"])
+def test_a_lowered_differential_bends_the_outer_joint_further_at_full_bump(layout, limit):
+    """60 mm: it is bent less than the factory's at full droop, and some degrees more at full bump and full lock."""
+    axle = with_envelope(SURVEYED[layout], limits={**SURVEYED[layout].envelope.limits, "outer_cv": limit})
+    by_hand = of_axle(axle)
+    factory = outer_joint_by_hand(axle, by_hand)
+    by_hand.at["inner_cv"] = by_hand.at["inner_cv"] - np.array([[0.0, 0.0, 60.0]])
+    lowered = outer_joint_by_hand(axle, by_hand)
+    assert lowered["full_droop"] < factory["full_droop"] < lowered["full_bump"]
+    check = checks_of(axle.record([part_of(DifferentialSpacer, drop_mm=60)]))["outer_cv"]
+    assert check["at"] == "full_bump"
+    if limit.max_angle_deg is None:
+        assert check["outcome"] == "undetermined"
+        return
+    assert check["outcome"] == "unsafe"
+    assert check["value"] == pytest.approx(lowered["full_bump"], abs=CLOSE_DEG)
+    assert "full bump and full lock to the right" in check["because"]
 
 
 @pytest.mark.parametrize("joint", ["lower_ball_joint", "tie_rod_end", "inner_cv"])

@@ -53,9 +53,10 @@ class Drawn:
         if hand.bump_stop_on == "damper_rod":
             ride = self.unspaced.strut(self.unspaced.pose(np.zeros(1)))
             room = np.linalg.norm(hand.at["bump_plate"] - hand.at["bump_stop"], axis=1, keepdims=True)
-            bump = hand.pose(hand.angle_where(hand.strut, ride - room - crush + taken))
+            at_bump = hand.angle_where(hand.strut, ride - room - crush + taken)
         else:
-            bump = hand.pose(hand.angle_where(hand.room, -crush))
+            at_bump = hand.angle_where(hand.room, -crush)
+        bump = hand.pose(at_bump)
         spring = fitted.spring
         solid = self.read(spring, "total_coils") * (self.read(spring, "wire_mm") + 0.1)
         strut = hand.strut(bump) - taken
@@ -78,10 +79,12 @@ class Drawn:
         found["inner_cv angle at full_droop"] = inner - hand.inner_cv(droop)
         found["inner_cv angle_bump at full_bump"] = inner - hand.inner_cv(bump)
         found["outer_cv angle at full_droop"] = outer - hand.outer_cv(droop)
+        found["outer_cv angle_bump at full_bump"] = outer - hand.outer_cv(bump)
         rack = self.read(self.axle.envelope.travel.hard_points, "rack_travel_mm")
         at_droop = hand.angle_where(hand.strut, length + taken)
         for side, way in (("left", 1.0), ("right", -1.0)):
             found[f"outer_cv {side}_lock at full_droop"] = outer - hand.outer_cv(hand.pose(at_droop, way * rack))
+            found[f"outer_cv {side}_lock_bump at full_bump"] = outer - hand.outer_cv(hand.pose(at_bump, way * rack))
         at_ride = np.linalg.norm(self.unspaced.shaft(neutral), axis=-1)
         plunge = np.abs(np.linalg.norm(hand.shaft(droop), axis=-1) - at_ride)
         found["inner_cv plunge at full_droop"] = self.read(limits["inner_cv"], "max_plunge_mm") - plunge

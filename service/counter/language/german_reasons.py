@@ -96,6 +96,8 @@ GERMAN_REASONS: dict[str, Wordings] = {
     "joint_angle_bump": _bent("voll eingefedert"),
     "joint_left_lock": _bent("voll ausgefedert und voll nach links eingeschlagen"),
     "joint_right_lock": _bent("voll ausgefedert und voll nach rechts eingeschlagen"),
+    "joint_left_lock_bump": _bent("voll eingefedert und voll nach links eingeschlagen"),
+    "joint_right_lock_bump": _bent("voll eingefedert und voll nach rechts eingeschlagen"),
     "joint_plunge": {
         "unsafe": "{joint}: Die Antriebswelle verschiebt sich um {value} mm, {short} mm mehr als erlaubt ({limit} mm).",
         "marginal": "Die Antriebswelle verschiebt sich um {value} ±{plus_minus} von {limit} mm; {reserve} mm müssen sicher übrig sein.",

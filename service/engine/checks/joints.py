@@ -53,6 +53,8 @@ FOLLOWERS = {
     **{(joint, FULL_BUMP): _follower(joint, "full_bump", "angle_deg", "angle_bump") for joint in ALL},
     ("outer_cv_left_lock", FULL_DROOP): _follower("outer_cv", "full_droop", "angle_deg", "left_lock"),
     ("outer_cv_right_lock", FULL_DROOP): _follower("outer_cv", "full_droop", "angle_deg", "right_lock"),
+    ("outer_cv_left_lock", FULL_BUMP): _follower("outer_cv", "full_bump", "angle_deg", "left_lock_bump"),
+    ("outer_cv_right_lock", FULL_BUMP): _follower("outer_cv", "full_bump", "angle_deg", "right_lock_bump"),
     ("plunge", FULL_DROOP): _follower("inner_cv", "full_droop", "plunge_mm", "plunge"),
     ("plunge", FULL_BUMP): _follower("inner_cv", "full_bump", "plunge_mm", "plunge"),
 }
