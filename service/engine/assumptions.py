@@ -20,6 +20,7 @@ Rule = tuple[str, str]
 
 def assumptions(build: Build) -> Iterator[str]:
     """Sentences, in a fixed order, one for each thing that was assumed because nobody measured it."""
+    envelope = build.axle.axle.envelope
     yield from build.axle.notes
     yield from _stop_assumptions(build)
     yield from _spring_assumptions(build)
@@ -35,6 +36,11 @@ def assumptions(build: Build) -> Iterator[str]:
         )
     if "upper_arm" in build.changed and not build.axle.axle.surveyed:
         yield "The range of the replaced upper arm's ball joint at full bump is not known: it was held to the factory's wheel travel."
+    if build.axle.axle.traits.solid and None in (envelope.track_mm, envelope.spring_base_mm):
+        yield (
+            "Track and distance between the springs are not both known: brake hose and tyre were looked at with both wheels at the "
+            "same height alone. With one wheel pushed up the other one hangs lower than at full droop."
+        )
 
 
 def _spring_assumptions(build: Build) -> Iterator[str]:

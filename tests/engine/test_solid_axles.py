@@ -193,6 +193,9 @@ def test_no_articulation_without_track_and_spring_base(layout, unknown):
     assert [p["at"] for p in record["positions"]] == ["full_droop", "ride", "bump_contact", "full_bump"]
     hose = checks_of(record)["brake_hose"]
     assert (hose["at"], hose["outcome"]) == ("full_droop", "clear")
+    said = [each for each in record["assumptions"] if "both wheels at the same height" in each]
+    assert len(said) == 1
+    assert not set(said) & set(BEAMS[layout].record()["assumptions"])
 
 
 def test_an_overland_load_goes_to_the_rear_axle():
