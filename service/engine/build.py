@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -234,8 +235,8 @@ def load_slots(load: Load, axle: Axle) -> Slots:
     policy, masses = axle.policy, axle.masses
     length, length_half = stated(policy, "wheelbase_mm", masses.wheelbase_mm)
     added = square = total = total_square = moment = 0.0
-    for item in load.accessories:
-        mass, mass_half = stated(policy, "mass_kg", item.mass_kg)
+    for item, pieces in Counter(load.accessories).items():  # several of one may err alike
+        mass, mass_half = (pieces * each for each in stated(policy, "mass_kg", item.mass_kg))
         behind, behind_half = stated(policy, "behind_front_axle_mm", item.behind_front_axle_mm)
         share = behind / length
         on_axle = share if axle.end == "rear" else 1.0 - share

@@ -15,6 +15,7 @@ from strategies import axles, checked, full_axles, halves, proposals, spacer_of
 from service.engine import STANDARD, Reading, RefusedError, Travel, assemble, evaluate
 from service.engine.brought import brought_by
 from service.engine.decision import guard_factor
+from service.engine.envelope import Load, LoadItem
 from service.engine.parts import BumpStopSpacer, SpringSpacer, StrutTopSpacer
 from service.engine.places import FULL_DROOP
 from service.engine.positions import positions_of
@@ -148,6 +149,12 @@ def test_three_spacers_are_as_unsure_listed_one_by_one_as_counted(kind):
     spacer = part_of(kind, thickness_mm=4)
     counted, listed, mixed = (WISHBONE.record(parts) for parts in ([(spacer, 3)], [spacer] * 3, [spacer, (spacer, 2)]))
     assert counted == listed == mixed
+
+
+def test_two_equal_loads_are_as_unsure_as_one_of_twice_the_mass():
+    """So are those: they were weighed, or looked up, together."""
+    tank, both = (LoadItem(Reading(mass, a), Reading(1400.0, 20.0), "tank") for mass, a in ((45.0, 2.0), (90.0, 4.0)))
+    assert WISHBONE.record(load=Load((tank, tank))) == WISHBONE.record(load=Load((both,)))
 
 
 @checked
