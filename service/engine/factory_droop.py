@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from service.engine.decision import NOTHING
 from service.engine.envelope import AxleEnvelope
 from service.engine.layouts import LAYOUTS
 from service.engine.sensitivity import Array
@@ -32,7 +33,7 @@ def droop_doubt(envelope: AxleEnvelope, readings: Mapping[str, tuple[float, floa
     as_read = {name: np.array([value]) for name, (value, _) in readings.items()}
     travel = compile_travel(envelope, as_read)
     lower = float((travel.points["full_droop"].span_mm - _span_by_strut(as_read, travel))[0])
-    return lower if 0.0 < lower <= DROOP_DISAGREEMENT_MM else 0.0
+    return lower if NOTHING < lower <= DROOP_DISAGREEMENT_MM else 0.0
 
 
 class FactoryDroop(NamedTuple):

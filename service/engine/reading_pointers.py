@@ -17,7 +17,6 @@ SPRING = {
 LEAVES = {"leaf_rate": "rate_n_per_mm", "leaf_max_deflection": "max_deflection_mm", "free_length": "free_camber_mm"}
 DAMPER = {
     "extended": "extended_length_mm",
-    "droop_doubt": "extended_length_mm",
     "closed": "closed_length_mm",
     "gas_force": "gas_force_n",
     "seat_offset": "seat_offset_mm",
@@ -53,6 +52,7 @@ PROPOSED = {
     "bump_stop_ratio": "/axle/travel/bump_stop_ratio",
     "beyond_bump": "the travel beyond the stations towards bump",
     "beyond_droop": "the travel beyond the stations towards droop",
+    "droop_doubt": "what lies between the extended length and the droop as taped",
     "crush_share": "/axle/fitted/bump_stop/crushed_height_mm",
     "arm_angle": "/axle/arm_angle_at_ride_deg",
     "spring_base": "/axle/spring_base_mm",

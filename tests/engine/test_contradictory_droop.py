@@ -134,6 +134,46 @@ def test_a_damper_alone_lets_such_leaves_hang_no_lower_than_a_surely_longer_one(
     assert (told["brake_hose"]["outcome"], told["shackle_past_line"]["outcome"]) == (outcome, outcome)
 
 
+def damper(extended: float) -> Damper:
+    return part_of(Damper, extended_length_mm=extended, closed_length_mm=368)
+
+
+@pytest.mark.parametrize("rate", [36.0, 40.0, 45.0, 50.0])
+@pytest.mark.parametrize(
+    ("extended", "outcome"),
+    [*((e, "clear") for e in (560, 590, 600, 610, 620)), *((e, "undetermined") for e in (627.5, 628, 640))],
+)
+def test_wherever_such_leaves_may_hang_the_dampers_alone_tell_which_goes_lower(rate, extended, outcome):
+    """By their rate the leaves hang above or below where either damper ends; the factory's is 628 mm long."""
+    stiff = with_datum(UNTAPED_DROOP, "/fitted/leaf_pack/rate_n_per_mm", Reading(rate))
+    told = checks_of(stiff.record([damper(extended)]))
+    assert (told["brake_hose"]["outcome"], told["shackle_past_line"]["outcome"]) == (outcome, outcome)
+
+
+@pytest.mark.parametrize("rate", [36.0, 40.0, 50.0])
+def test_a_shorter_damper_makes_up_for_no_further_rise_of_the_other_wheel(rate):
+    """The leaves may hang higher than either damper would end: the lower wheel then goes as much further."""
+    stiff = with_datum(UNTAPED_DROOP, "/fitted/leaf_pack/rate_n_per_mm", Reading(rate))
+    stop = part_of(BumpStop, free_height_mm=50, crushed_height_mm=15)
+    told = checks_of(stiff.record([damper(580), stop]))
+    assert (told["brake_hose"]["outcome"], told["shackle_past_line"]["outcome"]) == ("undetermined", "clear")
+
+
+def test_what_differs_by_rounding_alone_is_no_doubt():
+    """302.8 mm of gap and an offset of 201.4 mm make 504.2 mm of strut, but for the last digit of a computer."""
+    untaped = without_below(WISHBONE, *(f"/travel/stations/{i}/damper_length_mm" for i in range(4)))
+    offset = with_datum(untaped, "/fitted/strut/seat_offset_mm", Reading(201.4))
+    axle = strut_says(with_datum(offset, "/travel/stations/0/seat_gap_mm", Reading(302.8)), 504.2)
+    assert "droop_doubt" not in axle.build().axle.columns.names
+
+
+def test_what_the_doubt_adds_to_an_uncertainty_is_named_by_itself():
+    told = checks_of(strut_says(WISHBONE, 544.0).record())["brake_hose"]["details"]["uncertainty_from"]
+    named = [each["reading"] for each in told]
+    assert named[0] == "what lies between the extended length and the droop as taped"
+    assert len(set(named)) == len(named)
+
+
 @pytest.mark.parametrize("says", [543.5, 546.0, 549.0, 552.0])
 def test_a_doubt_about_the_droop_is_none_about_what_a_build_adds_to_it(says):
     """A build that keeps the factory strut goes no further, however far that is."""

@@ -269,23 +269,33 @@ def unproven_droop(at: Situation) -> Array:
     """How much of the factory's full droop, mm, a build cannot be held to, as nobody saw the wheel hang there.
 
     Where the factory strut by its length lets the wheel hang lower than it was taped, far lower than a tape errs, that
-    is nothing to hold another one to. Nor is where leaves hang that were never taped at full droop, as that is reckoned
-    rather too low; but a damper that alone is no longer than the factory's takes them no further.
+    is nothing to hold another one to. Nor is where leaves hang that were never seen to, as that is reckoned rather too
+    low. Another damper alone takes them further by no more than it is longer, and no further if it is shorter, wherever
+    they hang: there the dampers are compared.
     """
     rows, of_factory = at.rows, at.factory.arch_to_hub_mm[FULL_DROOP]
-    unproven = np.where(rows.damper_changed, np.maximum(of_factory - rows.factory("proven_droop"), 0.0), 0.0)
-    if rows.axle.axle.traits.spring != "leaf":
-        return unproven
-    longer = rows.damper_changed & ~(at.build.damper_droop_mm <= at.factory.damper_droop_mm)[:, :1]
-    further = rows.changed("leaf_pack", "leaf_block", "shackle") | longer
-    return np.where(further & np.isnan(rows.factory("droop_height")), np.nan, unproven)
+    if not _unseen_leaves(at):
+        return np.where(rows.damper_changed, np.maximum(of_factory - rows.factory("proven_droop"), 0.0), 0.0)
+    shorter = at.factory.damper_droop_mm - at.build.damper_droop_mm
+    unproven = np.where(rows.damper_changed, of_factory - at.build.arch_to_hub_mm[FULL_DROOP] - shorter, 0.0)
+    return np.where(rows.changed("leaf_pack", "leaf_block", "shackle"), np.nan, unproven)
+
+
+def _unseen_leaves(at: Situation) -> bool:
+    """Whether the axle hangs in leaves that nobody taped at full droop."""
+    return at.rows.axle.axle.traits.spring == "leaf" and bool(np.isnan(at.rows.factory("droop_height")[0, 0]))
 
 
 def articulated_gained(at: Situation, *, lower: bool) -> Array:
-    """How much less far than the factory's the lower, or upper, wheel of an articulated beam goes, mm."""
+    """How much less far than the factory's the lower, or upper, wheel of an articulated beam goes, mm.
+
+    A shorter damper makes up for no further rise of the other wheel where unseen leaves may end the droop before it.
+    """
     rows, sign, place = at.rows, *((1.0, 0) if lower else (-1.0, 1))
     further = sign * (at.factory.articulated_mm[place] - at.build.articulated_mm[place])
     gained = further - 0.5 * (rows["track"] / rows["spring_base"] + sign) * unproven_droop(at)
+    if _unseen_leaves(at):
+        gained = np.where(rows.damper_changed & (rise_gained(at)[:, :1] < 0.0), np.nan, gained)
     return np.where(np.isnan(gained) & ~rows.changed(*MOVING_DROOP, *MOVING_BUMP), 0.0, gained)
 
 
