@@ -131,11 +131,12 @@ class _Unknown:
             yield from self.station("full_droop", DAMPER_LENGTH, FULL_DROOP)
 
     def tyre(self) -> Iterator[Need]:
-        yield from self._stated("tyre", "tyre", ("overall_diameter_mm", "section_width_mm"))
-        fitted = self.axle.envelope.fitted.tyre
-        for name in ("overall_diameter_mm", "section_width_mm"):
-            if "tyre" in self.build.changed and getattr(fitted, name, None) is None:
-                yield f"/axle/fitted/tyre/{name}", HOW[f"fitted_{name}"]
+        if "tyre" in self.build.changed:
+            dimensions, fitted = ("overall_diameter_mm", "section_width_mm"), self.axle.envelope.fitted.tyre
+            yield from self._stated("tyre", "tyre", dimensions)
+            for name in dimensions:
+                if getattr(fitted, name, None) is None:
+                    yield f"/axle/fitted/tyre/{name}", HOW[f"fitted_{name}"]
         if self.build.axle.travel.tyre_gap is None:
             yield "/axle/travel/stations", HOW["tyre_gap"]
         yield from self.bump(ARCH_TO_HUB, crushed=True)

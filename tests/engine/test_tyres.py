@@ -81,6 +81,21 @@ def test_a_gap_that_was_taped_at_one_place_alone_is_not_forgotten(stop, outcome)
     assert bool(asked) == (outcome == "undetermined")
 
 
+@pytest.mark.parametrize(
+    ("stop", "outcome"), [((50, 20), "undetermined"), ((58, 28), "not_applicable"), ((66, 36), "not_applicable")]
+)
+@pytest.mark.parametrize("layout", BEAMS)
+def test_a_stop_that_lets_the_wheel_rise_further_asks_for_the_gap_of_the_factorys_tyre(layout, stop, outcome):
+    fitted = BEAMS[layout].envelope.fitted.bump_stop
+    untaped = without_below(BEAMS[layout], *(f"/travel/stations/{i}/tyre_gap_mm" for i in range(4)))
+    more = stop[0] - 58.0
+    free, crushed = fitted.free_height_mm.value + more, fitted.crushed_height_mm.value + more
+    record = untaped.record([part_of(BumpStop, free_height_mm=free, crushed_height_mm=crushed)])
+    assert checks_of(record)["tyre_clearance"]["outcome"] == outcome
+    asked = [missing["field"] for missing in record["missing"] if "tyre_clearance" in missing["needed_for"]]
+    assert asked == (["/axle/travel/stations"] if outcome == "undetermined" else [])
+
+
 @pytest.mark.parametrize("known", [None, Tyre()], ids=["nothing", "that it has one"])
 def test_a_tyre_on_an_axle_whose_own_tyre_is_not_known(known):
     unknown = with_datum(LEAF, "/fitted/tyre", known)

@@ -6,6 +6,7 @@ import numpy as np
 
 from service.engine.checks.finding import NOTHING_LEFT, Finding, Label, Situation
 from service.engine.checks.joints import articulated_gained, rise_gained
+from service.engine.decision import NOTHING
 from service.engine.places import FULL_BUMP
 from service.engine.sensitivity import Array
 
@@ -19,29 +20,32 @@ def tyre_clearance(at: Situation) -> list[Finding]:
     """Gap between tyre and body at full bump, and of a solid axle's upper wheel, mm.
 
     The taped gap less half of the growth in diameter and the growth in width (common practice). What a tyre has less
-    of one makes up for nothing of the other: whether the gap is over the tyre or beside it, nobody said.
+    of one makes up for nothing of the other: whether the gap is over the tyre or beside it, nobody said. Looked at
+    where a tyre is proposed, its gap was taped, or another stop lets the wheel rise further than the factory's.
     """
-    rows = at.rows
+    rows, rise = at.rows, rise_gained(at)
     proposed = rows.changed("tyre")
     taped = any(station.tyre_gap_mm is not None for station in rows.axle.axle.envelope.travel.stations)
     growth = np.where(proposed, 0.5 * (rows["tyre_diameter"] - rows.factory("tyre_diameter")), 0.0)
     wider = np.where(proposed, rows["tyre_width"] - rows.factory("tyre_width"), 0.0)
-    places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], rise_gained(at), np.ones((1, 1), dtype=bool))]
+    freed = rows.changed("bump_stop") & (rise[:, :1] < -NOTHING)
+    places = [(TYRE_CLEARANCE, at.build.arch_to_hub_mm[FULL_BUMP], rise, proposed | taped | freed)]
     taken = _taken(growth, wider)
     if rows.axle.axle.traits.solid:
         spread_out = ~np.isnan((rows["track"] + rows["spring_base"])[:, :1])
-        places.append((TYRE_ARTICULATED, at.build.articulated_mm[1], articulated_gained(at, lower=False), spread_out))
+        upper, gained = at.build.articulated_mm[1], articulated_gained(at, lower=False)
+        places.append((TYRE_ARTICULATED, upper, gained, (proposed | taped) & spread_out))
     return [
         Finding(
             label,
             value=_gap(at, height) - taken,
             limit=NOTHING_LEFT,
             margin=_gap(at, height) - taken,
-            applies=(proposed | taped) & told,
+            applies=applies,
             short_of_factory=np.minimum(gained, 0.0) - np.maximum(growth, 0.0) - np.maximum(wider, 0.0),
             details={"tyre_growth_mm": taken, "raises_body_by_mm": growth},
         )
-        for label, height, gained, told in places
+        for label, height, gained, applies in places
     ]
 
 
