@@ -8,6 +8,7 @@ from beam_axles import BEAMS
 from hypothesis import given
 from reference_axles import WISHBONE, part_of
 from strategies import checked, proposals
+from surveyed_axles import WISHBONE as SURVEYED
 
 from service.engine import Limit, Reading, RefusedError, evaluate
 from service.engine.parts import DifferentialSpacer, LeafBlock, LimitStrap, Shackle, StrutTopSpacer
@@ -38,6 +39,19 @@ def test_a_joint_whose_range_a_differential_spacer_states_is_that_spacers():
     told = [r.told for r in remedies(evaluate([build]), [0])[0] if r.told["check"] == "inner_cv"]
     assert "/parts/differential_spacer/inner_cv_reached_at_arch_to_hub_mm" in {each["field"] for each in told}
     assert not [each for each in told if each["field"].startswith("/axle")]
+    assert faults(build) == []
+
+
+@pytest.mark.parametrize(("axle", "drop", "joint"), [(WISHBONE, 45.0, "inner_cv"), (SURVEYED, 60.0, "outer_cv")])
+def test_a_joint_that_a_lowered_differential_bends_in_bump_is_mended_by_lowering_it_less(axle, drop, joint):
+    limits = {**axle.envelope.limits, "outer_cv": Limit(max_angle_deg=Reading(30.0))} if axle is SURVEYED else {}
+    axle = axle._replace(envelope=replace(axle.envelope, limits={**axle.envelope.limits, **limits}))
+    build = axle.build([part_of(DifferentialSpacer, drop_mm=drop)])
+    told = [r.told for r in remedies(evaluate([build]), [0])[0] if r.told["check"] == joint]
+    less = next(each for each in told if each["field"] == "/parts/differential_spacer/drop_mm")
+    assert (less["bound"], less["was"]) == ("at_most", drop)
+    assert 0.0 < less["becomes"] < drop
+    assert "/parts/bump_stop_spacer/thickness_mm" in {each["field"] for each in told}
     assert faults(build) == []
 
 

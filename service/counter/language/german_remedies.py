@@ -20,6 +20,7 @@ GERMAN_WHAT = {
     "shackle_length": "Federschäkel, Länge",
     "max_deflection": "Blattfeder, erlaubte Durchbiegung",
     "differential_drop": "Distanzstück am Differenzial, Tiefersetzung",
+    "more_differential_drop": "Distanzstück am Differenzial, Tiefersetzung",
     "reach": "{joint}, reicht bis zum Maß vom Radlauf zur Radmitte",
     "angle": "{joint}, reicht bis zum Winkel",
     "plunge": "{joint}, reicht bis zur Verschiebung",

@@ -23,7 +23,7 @@ from service.engine.slots import Slots
 
 FITTED_AS = {"coil_spring": "spring"}
 """Where the factory's part of a kind stands, if not under its kind's name."""
-REMOVED_AT_ZERO = (*(kind.kind for kind in STACKING), "leaf_block")
+REMOVED_AT_ZERO = (*(kind.kind for kind in STACKING), "leaf_block", "differential_spacer")
 
 
 def part_of_kind(build: Build, kind: str) -> Part | None:

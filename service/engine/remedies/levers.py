@@ -95,9 +95,10 @@ DIMENSIONS = {
     "block": Dimension("leaf_block", "height_mm", "at_most"),
     "shackle_length": Dimension("shackle", "length_mm", "at_most", least_share=0.3),
     "max_deflection": Dimension("leaf_pack", "max_deflection_mm", "at_least", most_more=300.0),
-    "differential_drop": Dimension("differential_spacer", "drop_mm", "at_least", most_more=80.0),
+    "differential_drop": Dimension("differential_spacer", "drop_mm", "at_most"),
+    "more_differential_drop": Dimension("differential_spacer", "drop_mm", "at_least", most_more=80.0),
 }
-ADDED = ("stop_spacer", "more_spring_spacer", "differential_drop")
+ADDED = ("stop_spacer", "more_spring_spacer", "more_differential_drop")
 """What may be put in where there is none."""
 SUMMED = ("top_spacer", "spring_spacer", "more_spring_spacer", "stop_spacer")
 AT_DROOP = ("top_spacer", "extended_length", "strap", "own_limit")
@@ -112,8 +113,8 @@ MENDING: dict[str, tuple[str, ...]] = {
     "brake_hose": (*AT_DROOP, "block", "shackle_length"),
     "axle_rating": ("mass",),
     **dict.fromkeys(FRONT_END_JOINTS, (*AT_DROOP, "stop_spacer")),
-    **dict.fromkeys(DRIVE_JOINTS, AT_DROOP),
-    "inner_cv": (*AT_DROOP, "differential_drop"),
+    **dict.fromkeys(DRIVE_JOINTS, (*AT_DROOP, "differential_drop", "stop_spacer")),
+    "inner_cv": (*AT_DROOP, "differential_drop", "more_differential_drop", "stop_spacer"),
 }
 """Required check -> what can mend it."""
 

@@ -21,6 +21,7 @@ WHAT: dict[str, tuple[str, str]] = {
     "shackle_length": ("A shackle with a length", "mm"),
     "max_deflection": ("A leaf pack that bears a deflection", "mm"),
     "differential_drop": ("A differential spacer with a drop", "mm"),
+    "more_differential_drop": ("A differential spacer with a drop", "mm"),
     "reach": ("{article} {joint} that reaches an arch-to-hub", "mm"),
     "angle": ("{article} {joint} that reaches an angle", "degrees"),
     "plunge": ("{article} {joint} that reaches a plunge", "mm"),
