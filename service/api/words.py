@@ -24,6 +24,7 @@ _MESSAGES = {
     "int_type": "must be a whole number, not {given}",
     "int_parsing": "must be a whole number",
     "int_from_float": "must be a whole number",
+    "bool_parsing": "must be true or false",
     "string_type": "must be text, not {given}",
     "bool_type": "must be true or false, not {given}",
     "list_type": "must be a list, not {given}",
@@ -40,7 +41,7 @@ _MESSAGES = {
     "string_too_short": "must not be empty",
     "string_too_long": "must be at most {max_length} characters long",
     "too_long": "must have at most {max_length} entries",
-    "too_short": "must have at least {min_length} entries",
+    "too_short": "must have {min_length} or more entries",
 }
 _WRITTEN = {
     NAME_PATTERN: "must be of letters from A to Z, digits, dots, hyphens and underscores, up to 64 of them, and begin "
@@ -58,6 +59,8 @@ def words(error: ErrorDetails) -> str:
     given = kind_of_value(error.get("input"))
     if error["type"] in _NUMBER_TYPES:
         return f"must be a number, not {given}"
+    if error["type"] == "int_type" and isinstance(error["input"], float):
+        return "is too large a number"  # a fraction is told otherwise; what no 64 bits hold is read as a float
     message = _WRITTEN.get(error.get("ctx", {}).get("pattern")) or _MESSAGES.get(error["type"])
     if message is None:
         return str(error["msg"])

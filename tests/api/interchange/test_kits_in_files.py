@@ -64,7 +64,7 @@ def test_what_a_kit_cannot_hold_is_told_by_its_line_and_column(database):
     ("cell", "detail"),
     [
         ("INV-TOP-15", 'must be JSON, such as [{"sku": "ABC-1", "quantity": 2}]'),
-        ("[]", "must have at least 1 entries"),
+        ("[]", "must have 1 or more entries"),
         ('"[{""sku"":""KES-TOP-10""},{""sku"":""KES-TOP-10""}]"', "KES-TOP-10 is in this kit already"),
         ('"[{""sku"":""KES-TOP-10"",""quantity"":0}]"', "must be 1 or more"),
         ('"[{""part"":""KES-TOP-10""}]"', "is missing"),
