@@ -77,3 +77,14 @@ def test_figures_are_in_the_readers_units_and_bars_are_not_changed_by_them(verdi
     drawn = paper(svg(margins_drawing(record, Reader("en", units))))
     assert figure in drawn.words
     assert float(drawn.all("rect", margin_of="coil_bind")[0]["width"]) == pytest.approx(8.3741 * 4, abs=0.01)
+
+
+def test_where_room_is_short_only_clear_checks_lose_their_bars_and_that_is_said(verdict, paper):
+    record = verdict(*TARN, "KES-SPR-4030", "KES-TOP-20")
+    outcomes = [check["outcome"] for check in record["checks"] if check["outcome"] != "not_applicable"]
+    short = paper(svg(margins_drawing(record, Reader("de"), 3)))
+    for check in record["checks"]:
+        with_bar = check["outcome"] not in ("clear", "not_applicable")
+        assert bool(short.all("rect", margin_of=check["check"])) == with_bar
+    assert f"und {outcomes.count('clear')} weitere: frei" in short.words
+    assert "weitere" not in paper(svg(margins_drawing(record, Reader("de")))).words

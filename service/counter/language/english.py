@@ -127,6 +127,7 @@ ENGLISH = {
     "margins_title": "What is left of each check",
     "bad_side": "◂ past its limit",
     "good_side": "to spare ▸   thick tick: asked for",
+    "more_clear": "and {count} more, clear",
     "as_at_factory": "no further than the factory",
     "check_coil_bind": "Coil bind",
     "check_damper_bottoming": "Damper bottoming",

@@ -127,6 +127,7 @@ GERMAN = {
     "margins_title": "Was bei jeder Prüfung übrig ist",
     "bad_side": "◂ über der Grenze",
     "good_side": "übrig ▸   dicker Strich: verlangt",
+    "more_clear": "und {count} weitere: frei",
     "as_at_factory": "nicht weiter als ab Werk",
     "check_coil_bind": "Feder auf Block",
     "check_damper_bottoming": "Dämpferdurchschlag",

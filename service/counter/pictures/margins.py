@@ -30,8 +30,10 @@ Check = Mapping[str, Any]
 
 
 def margins_drawing(record: Record, reader: Reader, most: int = 99) -> Drawing:
-    """The drawing; checks that do not apply to the build are left out."""
-    checks = [check for check in record["checks"] if check["outcome"] != "not_applicable"][:most]
+    """The drawing; checks that do not apply to the build are left out. Of more than ``most`` others, clear ones go
+    without a bar, and how many is said: a check that is not clear always has one.
+    """
+    checks, left_out = _with_bars(record, most)
     shapes: list[Shape] = [
         Text(0, 12, reader.say("margins_title"), 13, INK, bold=True),
         Text(ZERO - 4, 32, reader.say("bad_side"), 11, GREY, anchor="end"),
@@ -42,7 +44,16 @@ def margins_drawing(record: Record, reader: Reader, most: int = 99) -> Drawing:
         shapes += _row(check, HEAD + ROW * index, reader)
     described = "; ".join(f"{reader.say('check_' + c['check'])}: {_figure(c, reader)}" for c in checks) + "."
     height = HEAD + ROW * len(checks) + 6
+    if left_out:
+        shapes.append(Text(18, height, reader.say("more_clear", count=left_out), 11, GREY))
     return Drawing(WIDTH, height, reader.say("margins_title"), described, tuple(shapes))
+
+
+def _with_bars(record: Record, most: int) -> tuple[list[Check], int]:
+    """The checks that have a bar, worst first, and how many have none."""
+    checks = [check for check in record["checks"] if check["outcome"] != "not_applicable"]
+    shown = [check for index, check in enumerate(checks) if index < most or check["outcome"] != "clear"]
+    return shown, len(checks) - len(shown)
 
 
 def _row(check: Check, top: float, reader: Reader) -> Iterator[Shape]:
