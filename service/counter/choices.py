@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from service.catalogue import listing
 from service.catalogue.references import KIT
-from service.catalogue.revisions import ACTIVE, PARTS, VEHICLES, Shelf
+from service.catalogue.revisions import ACTIVE, PARTS, VEHICLES, Shelf, UnknownError, current
 from service.counter.language.reader import Reader
 from service.engine.parts import PART_KINDS
 
@@ -26,10 +26,19 @@ class Choice:
     label: str
 
 
+def vehicle_named(connection: Connection, vehicle_id: str) -> Choice | None:
+    """The vehicle of an id, unless it is withdrawn."""
+    try:
+        stored = current(connection, VEHICLES, (vehicle_id,))
+    except UnknownError:
+        return None
+    return Choice(vehicle_id, stored.body["name"]) if stored.status == ACTIVE else None
+
+
 def vehicles_like(connection: Connection, words: str) -> list[Choice]:
-    """Vehicles in whose id or name all of the words stand."""
+    """Vehicles in whose id or name all of the words stand, of all there are: one of two must not pass for the one."""
     found: list[Choice] = []
-    for body in _bodies(connection, VEHICLES, None):
+    for body in _bodies(connection, VEHICLES, None, most=None):
         if _has_all(words, body["vehicle_id"], body["name"], body.get("maker", "")):
             found.append(Choice(body["vehicle_id"], body["name"]))
         if len(found) == MOST_SHOWN:
@@ -64,10 +73,12 @@ def _may_be_of_a_kind(word: str, reader: Reader) -> bool:
     )
 
 
-def _bodies(connection: Connection, shelf: Shelf, word: str | None) -> Iterator[dict[str, Any]]:
+def _bodies(
+    connection: Connection, shelf: Shelf, word: str | None, most: int | None = MOST_READ
+) -> Iterator[dict[str, Any]]:
     """Active things in the order of their names, page by page; of parts, those with a word in SKU or name first."""
     after, read = None, 0
-    while read < MOST_READ:
+    while most is None or read < most:
         if shelf is PARTS:
             page = listing.parts(connection, listing.PartFilter(words=word), ACTIVE, after, AT_ONCE)
         else:

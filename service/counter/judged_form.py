@@ -10,7 +10,7 @@ import orjson
 
 from service.catalogue.revisions import AXLES, current
 from service.counter.alternatives import Alternative, alternatives
-from service.counter.choices import Choice, vehicles_like
+from service.counter.choices import Choice, vehicle_named, vehicles_like
 from service.counter.form import Form
 from service.counter.instead import Limits
 from service.counter.question import Named, Question, found_by_name, names_of, question_of
@@ -82,6 +82,8 @@ def _verdict(service: Service, question: Question) -> Record:
 
 def _vehicles(service: Service, typed: str) -> list[Choice]:
     with service.database.reading() as connection:
+        if typed and (named := vehicle_named(connection, typed)):
+            return [named]
         found = vehicles_like(connection, typed) if typed else []
-    exactly = [vehicle for vehicle in found if typed in (vehicle.value, vehicle.label)]
+    exactly = [vehicle for vehicle in found if typed == vehicle.label]
     return exactly or found

@@ -1,6 +1,7 @@
 """The page over HTTP, as a browser without JavaScript uses it."""
 
 import html
+import json
 import re
 from html.parser import HTMLParser
 from urllib.parse import parse_qsl
@@ -58,10 +59,29 @@ def test_an_empty_form_asks_for_a_vehicle(shared_client):
     assert "Choose a vehicle" in answer.text
 
 
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [("en", "No vehicle on the list goes by this name"), ("de", "Kein Fahrzeug der Liste heißt so")],
+)
+def test_a_vehicle_that_is_not_there_is_said_by_name(shared_client, language, said):
+    text = shared_client.get("/counter", params={"vehicle": "Tarn 3000", "sku": "KES-TOP-20", "lang": language}).text
+    assert f"{said}: <bdi>Tarn 3000</bdi>" in text
+
+
 def test_a_few_letters_that_mean_one_vehicle_are_enough(shared_client):
     text = shared_client.get("/counter?vehicle=ulfrane&end=front").text
     assert 'value="ulfrane-210-station"' in text
     assert "as it left the factory" in text
+
+
+def test_each_vehicle_of_a_long_catalogue_is_found(client):
+    rows = [{"vehicle_id": f"a-{number:04}", "name": f"Long list {number}"} for number in range(4001)]
+    rows += [{"vehicle_id": "0-1", "name": "Twin wagon, first"}, {"vehicle_id": "z-1", "name": "Twin wagon, last"}]
+    lines = "\n".join(json.dumps(row) for row in rows).encode()
+    answer = client.request("POST", "/v1/imports", content=lines, headers={"Content-Type": "application/jsonl"})
+    assert answer.json()["imported"], answer.text
+    assert "Nobody has measured the front axle of z-1 yet." in client.get("/counter?vehicle=z-1").text
+    assert "Which one?" in client.get("/counter", params={"vehicle": "twin wagon"}).text
 
 
 def test_letters_that_mean_several_vehicles_ask_which_and_keep_the_form(shared_client):

@@ -35,6 +35,7 @@ ENGLISH = {
     "make_sheet_hint": "Only this keeps the verdict in the ledger.",
     "verdict": "Verdict",
     "no_vehicle": "Choose a vehicle and its axle, then the parts.",
+    "no_such_vehicle": "No vehicle on the list goes by this name:",
     "several_vehicles": "Several vehicles fit what you typed. Which one?",
     "refused": "This build cannot be judged as it stands",
     "fault_number": "must be a number, not “{typed}”",

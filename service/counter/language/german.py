@@ -35,6 +35,7 @@ GERMAN = {
     "make_sheet_hint": "Erst damit wird das Urteil aufbewahrt.",
     "verdict": "Urteil",
     "no_vehicle": "Wählen Sie Fahrzeug und Achse, dann die Teile.",
+    "no_such_vehicle": "Kein Fahrzeug der Liste heißt so:",
     "several_vehicles": "Die Eingabe passt auf mehrere Fahrzeuge. Welches ist es?",
     "refused": "So kann dieser Umbau nicht beurteilt werden",
     "fault_number": "muss eine Zahl sein, nicht „{typed}“",
