@@ -8,6 +8,9 @@ from itertools import zip_longest
 from urllib.parse import urlencode
 
 READING = "reading:"
+MANY = ("sku", "part", "load_name", "load_kg", "load_mm")
+ONCE = ("vehicle", "end", "occupants_kg", "lift_mm", "duty", "measured_on")
+OF_THE_PAGE = ("lang", "units")
 DUTIES = ("sealed_road", "unsealed_touring", "rock_and_articulation")
 ENDS = ("front", "rear")
 Pairs = Iterable[tuple[str, str]]
@@ -27,7 +30,8 @@ class Form:
     """Everything as typed; nothing of it is believed yet.
 
     ``parts`` are in no catalogue, each as the API's JSON; ``readings`` were taken at the counter, by their pointers, on
-    the axle ``measured_on``; where that is not stated, on the form's own.
+    the axle ``measured_on``; where that is not stated, on the form's own. ``strange`` are names that no field has, and
+    ``contrary`` names of fields that are stated twice in different ways: what they would have changed nobody can tell.
     """
 
     vehicle: str = ""
@@ -40,6 +44,8 @@ class Form:
     duty: str = DUTIES[-1]
     readings: Mapping[str, str] = field(default_factory=dict)
     measured_on: str = ""
+    strange: tuple[str, ...] = ()
+    contrary: tuple[str, ...] = ()
 
     @property
     def axle(self) -> str:
@@ -82,10 +88,12 @@ def without_nul(text: str) -> str:
 
 
 def form_of(pairs: Pairs) -> Form:
-    """The form of a query's pairs; unknown names are the business of others.
+    """The form of a query's pairs.
 
     >>> form_of([("vehicle", " tarn "), ("sku", "A"), ("sku", ""), ("sku", "B")]).skus
     ('A', 'B')
+    >>> form_of([("skuu", "A"), ("occupants_kg", "150"), ("occupants_kg", "0")]).strange
+    ('skuu',)
     """
     stated: dict[str, list[str]] = {}
     for name, text in pairs:
@@ -93,6 +101,7 @@ def form_of(pairs: Pairs) -> Form:
     last = {name: texts[-1] for name, texts in stated.items()}
     columns = (stated.get(name, []) for name in ("load_name", "load_kg", "load_mm"))
     rows = zip_longest(*columns, fillvalue="")  # an address that leaves one of them out states a mass nevertheless
+    once = [name for name in stated if name in ONCE or name.startswith(READING)]
     return Form(
         last.get("vehicle", ""),
         last.get("end", ENDS[0]),
@@ -104,4 +113,6 @@ def form_of(pairs: Pairs) -> Form:
         last.get("duty", DUTIES[-1]),
         {name.removeprefix(READING): text for name, text in last.items() if name.startswith(READING) and text},
         last.get("measured_on", ""),
+        tuple(name for name in stated if name not in (*once, *MANY, *OF_THE_PAGE)),
+        tuple(name for name in once if len({text for text in stated[name] if text}) > 1),
     )

@@ -65,7 +65,11 @@ def found_by_name(connection: Connection, form: Form, named: list[Named]) -> lis
 
 def question_of(form: Form, named: list[Named]) -> Question:
     """The checked question of a form. Raises ``RefusedError``, whose pointers are into the question."""
-    unknown = [_fault("/parts", "sku", each.sku) for each in named if not each.kind]
+    unknown = [
+        *(Fault(f"?{name}", "is not known here: check how it is spelt") for name in form.strange),
+        *(Fault(f"?{name}", "is stated more than once, and not alike") for name in form.contrary),
+        *(_fault("/parts", "sku", each.sku) for each in named if not each.kind),
+    ]
     if unknown:
         raise RefusedError(unknown)
     parts = Counter(each.sku for each in named if each.kind != "accessory")

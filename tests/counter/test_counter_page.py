@@ -53,6 +53,25 @@ def test_the_address_is_the_build(shared_client):
     assert "Ride height" in text
 
 
+@pytest.mark.parametrize(
+    ("more", "language", "said"),
+    [
+        ("skuu=KES-TOP-20", "en", "is not known here: check how it is spelt</bdi> (<bdi>?skuu</bdi>)"),
+        ("skuu=KES-TOP-20", "de", "ist hier nicht bekannt: die Schreibweise prüfen</bdi> (<bdi>?skuu</bdi>)"),
+        ("occupants_kg=900&occupants_kg=0", "en", "is stated more than once, and not alike</bdi> (<bdi>?occupants_kg"),
+        (
+            "occupants_kg=900&occupants_kg=0",
+            "de",
+            "steht mehr als einmal da, und nicht gleich</bdi> (<bdi>?occupants_kg",
+        ),
+    ],
+)
+def test_an_address_of_which_something_would_be_dropped_gets_no_verdict(shared_client, more, language, said):
+    text = shared_client.get(f"/counter?vehicle=tarn-300-double-cab&end=front&{more}&lang={language}").text
+    assert said in text
+    assert 'class="action"' not in text
+
+
 def test_an_empty_form_asks_for_a_vehicle(shared_client):
     answer = shared_client.get("/counter?vehicle=")
     assert answer.status_code == 200

@@ -6,7 +6,7 @@ import pytest
 
 from service.counter.language.refusals import refusal_in_german
 
-TARN = "/counter?vehicle=tarn-300-double-cab&end=front&lang=de"
+TARN = "/counter?vehicle=tarn-300-double-cab&lang=de"
 
 
 @pytest.mark.parametrize(

@@ -41,6 +41,7 @@ GERMAN_REFUSALS = {
     "must be of letters from A to Z, digits, dots, hyphens and underscores, up to 64 of them, and begin with a letter or a digit": "darf nur aus Buchstaben von A bis Z, Ziffern, Punkten, Binde- und Unterstrichen bestehen, höchstens 64, und muss mit einem Buchstaben oder einer Ziffer beginnen",
     "must be one line of text, without control characters": "muss eine Zeile Text sein, ohne Steuerzeichen",
     "is missing": "fehlt",
+    "is stated more than once, and not alike": "steht mehr als einmal da, und nicht gleich",
     "is not known here: check how it is spelt": "ist hier nicht bekannt: die Schreibweise prüfen",
     "must be one of {expected}": "muss eines davon sein: {expected}",
     "must be {choices}": "muss eines davon sein: {choices}",
