@@ -51,6 +51,7 @@ ROUTERS = (
     pages.router,
     counter.inside,
     counter.router,
+    counter.home,
 )
 """In the order in which a request's address is compared: the busiest first."""
 

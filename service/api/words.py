@@ -59,8 +59,8 @@ def words(error: ErrorDetails) -> str:
     given = kind_of_value(error.get("input"))
     if error["type"] in _NUMBER_TYPES:
         return f"must be a number, not {given}"
-    if error["type"] == "int_type" and isinstance(error["input"], float):
-        return "is too large a number"  # a fraction is told otherwise; what no 64 bits hold is read as a float
+    if error["type"] == "int_type" and isinstance(error["input"], float):  # a fraction, or more than any bits hold
+        return "is too large a number" if error["input"].is_integer() else _MESSAGES["int_from_float"]
     message = _WRITTEN.get(error.get("ctx", {}).get("pattern")) or _MESSAGES.get(error["type"])
     if message is None:
         return str(error["msg"])

@@ -29,6 +29,7 @@ from service.ledger.records import UnknownRecordError
 from service.web import Asked, Service, decide, service_of
 
 router = APIRouter(prefix="/counter", include_in_schema=False)
+home = APIRouter(include_in_schema=False)
 inside = APIRouter(prefix="/counter", include_in_schema=False, dependencies=[Depends(door)])
 EMPTY_ROWS = 2
 TOLD = (400, 404, 421, 429, 500, 503)
@@ -37,6 +38,12 @@ TOLD = (400, 404, 421, 429, 500, 503)
 
 def reader_for(request: Request) -> Reader:
     return reader_of(request.query_params, request.headers.get("accept-language", ""))
+
+
+@home.get("/")
+async def to_the_counter() -> RedirectResponse:
+    """Who opens the service's bare address is no program."""
+    return RedirectResponse("/counter", 307)
 
 
 @inside.get("")

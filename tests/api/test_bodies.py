@@ -101,9 +101,13 @@ def test_what_is_wrong_is_said_in_plain_words(shared_client, value, said):
     assert [fault["detail"] for fault in answer.json()["errors"]] == [said]
 
 
-def test_a_whole_number_beyond_all_bounds_is_not_called_no_whole_number(shared_client):
-    answer = shared_client.send_text(PREFIX + f'"parts": [{{"sku": "X", "quantity": {10**24}}}]}}')
-    assert answer.json()["errors"] == [{"pointer": "/parts/0/quantity", "detail": "is too large a number"}]
+@pytest.mark.parametrize(
+    ("quantity", "said"),
+    [(10**24, "is too large a number"), (1.5, "must be a whole number"), (1e-9, "must be a whole number")],
+)
+def test_a_whole_number_beyond_all_bounds_is_not_called_no_whole_number(shared_client, quantity, said):
+    answer = shared_client.send_text(PREFIX + f'"parts": [{{"sku": "X", "quantity": {quantity}}}]}}')
+    assert answer.json()["errors"] == [{"pointer": "/parts/0/quantity", "detail": said}]
 
 
 def test_a_parameter_that_is_neither_true_nor_false_is_told_in_our_words(shared_client):

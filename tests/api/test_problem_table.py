@@ -213,7 +213,6 @@ def test_no_fixed_address_is_taken_for_the_name_of_something(app):
 @pytest.mark.parametrize(
     "path",
     [
-        "/",
         "/v1",
         "/v1/parts/",
         "/v2/parts",

@@ -72,6 +72,11 @@ def test_an_address_of_which_something_would_be_dropped_gets_no_verdict(shared_c
     assert 'class="action"' not in text
 
 
+def test_the_bare_address_leads_to_the_counter(shared_client):
+    answer = shared_client.get("/")
+    assert (answer.status_code, answer.headers["location"]) == (307, "/counter")
+
+
 def test_an_empty_form_asks_for_a_vehicle(shared_client):
     answer = shared_client.get("/counter?vehicle=")
     assert answer.status_code == 200
