@@ -72,7 +72,8 @@ def _part(body: Body) -> Offered:
     kind = body["kind"]
     model = PART_MODELS.get(kind) if isinstance(kind, str) else None
     if model is None:
-        raise RefusedError([Fault("/kind", f"is no kind of part. Kinds: {', '.join(PART_MODELS)}.")])
+        wrong = "is missing" if kind is None else "is no kind of part"
+        raise RefusedError([Fault("/kind", f"{wrong}. Kinds: {', '.join(PART_MODELS)}.")])
     sku, checked = body_named("sku", model.model_validate(body))
     check_catalogued_part(checked)
     return Offered((sku,), checked, {name: checked[name] for name in SEARCHED})

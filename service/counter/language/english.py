@@ -82,7 +82,7 @@ ENGLISH = {
     "measure_hint": "Enter a reading and check again. It counts for this build only.",
     "needed_for": "For: {checks}",
     "reading": "Reading, {unit}",
-    "choose": "choose",
+    "choose": "What it is",
     "choice_cold": "cold",
     "choice_hot": "hot",
     "choice_closed_ground": "closed and ground",

@@ -82,7 +82,7 @@ GERMAN = {
     "measure_hint": "Messwert eingeben und noch einmal prüfen. Er gilt nur für diesen Umbau.",
     "needed_for": "Für: {checks}",
     "reading": "Messwert, {unit}",
-    "choose": "wählen",
+    "choose": "Was es ist",
     "choice_cold": "kalt",
     "choice_hot": "warm",
     "choice_closed_ground": "angelegt und geschliffen",

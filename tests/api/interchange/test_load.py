@@ -112,7 +112,13 @@ class TestWhatIsRefused:
         told = faults_of(
             database,
             spacers("A,N,S,20,0.5", "B,N,S,thick,", "C,,S,20,", "D,N,S,0,", "E,N,S,20,30"),
-            lines({**SPACER, "sku": "F", "thicknes_mm": 1}, [1], {"name": "what am I"}, {**SPACER, "kind": "wheel"}),
+            lines(
+                {**SPACER, "sku": "F", "thicknes_mm": 1},
+                [1],
+                {"name": "what am I"},
+                {**SPACER, "kind": "wheel"},
+                {"sku": "G", "name": "N", "supplier": "S", "thickness_mm": 20},
+            ),
         )
         assert [each[:3] for each in told] == [
             ("strut_top_spacer.csv", 3, "thickness_mm"),
@@ -123,12 +129,14 @@ class TestWhatIsRefused:
             ("all.jsonl", 2, None),
             ("all.jsonl", 3, None),
             ("all.jsonl", 4, "kind"),
+            ("all.jsonl", 5, "kind"),
         ]
         details = [each[3] for each in told]
         assert details[0] == "must be a number, not 'thick'"
         assert details[1] == "is missing"
         assert details[2].startswith("0 is no thickness of a spacer")
         assert details[4] == "is not known here: check how it is spelt"
+        assert [each.partition(".")[0] for each in details[-2:]] == ["is no kind of part", "is missing"]
 
     def test_a_line_that_is_no_json_is_told_and_the_next_is_read(self, database):
         text = b'{"sku": "A",\n{"sku": "A", "sku": "B"}\n\xff\n' + json.dumps({**SPACER, "sku": 5}).encode()
