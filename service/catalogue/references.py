@@ -7,7 +7,7 @@ kept for one state of the catalogue.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Protocol
 
@@ -27,8 +27,9 @@ KEPT_PARTS, KEPT_AXLES = 8192, 512
 MOST_HEADS = 65_536
 """Names looked up at one state of the catalogue; beyond that the memory of them begins anew."""
 MOST_IN_A_QUERY = 500
-MOST_PUT_TOGETHER = 1024
-"""Sets of parts on an axle, of some kilobytes each; beyond that the memory of them begins anew."""
+MOST_PUT_TOGETHER = 256
+"""Sets of parts on an axle, with what was found of them 130 kilobytes each; beyond that the memory of them begins anew.
+"""
 KIT = "kit"
 
 
@@ -154,12 +155,13 @@ class Standing:
         return self._put_together.get(name)
 
     def keep_parts_on_axle(self, name: PartsOnAxleName, parts: PartsOnAxle) -> None:
-        """Keep them for other loads; not where they make a linkage of their own: an axle keeps but a few of those."""
-        if parts.unladen.build is None or parts.unladen.build.axle.base is not None:
+        """Keep them, and what will be found of them, for other loads; not where they make a linkage of their own: an axle keeps but a few of those."""
+        outfit = parts.unladen.outfit
+        if outfit is None or outfit.axle.base is not None:
             return
         if len(self._put_together) >= MOST_PUT_TOGETHER:
             self._put_together = {}
-        self._put_together[name] = parts
+        self._put_together[name] = replace(parts, unladen=replace(parts.unladen, outfit=outfit.lasting()))
 
     def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
         axles, parts = self._axles, self._parts  # others may fill them meanwhile, and nobody takes anything out

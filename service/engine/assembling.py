@@ -8,7 +8,7 @@ from math import inf
 from typing import Any, NamedTuple
 
 from service.engine.axle import Axle, CompiledAxle
-from service.engine.build import NO_LOAD, Build, ProposedPart, laden_build, part_slots, unladen_build
+from service.engine.build import NO_LOAD, Build, Outfit, ProposedPart, laden_build, outfit_of, part_slots
 from service.engine.envelope import Duty, Load, TargetLift
 from service.engine.parts import Damper, LimitStrap, Strut, StrutTopSpacer, UpperArm
 from service.engine.places import BUMP_CONTACT
@@ -42,26 +42,26 @@ def assemble(
 class Unladen:
     """Parts on an axle with nothing on board: all of a build that takes time, and is the same under every load.
 
-    ``faults`` keep the parts from being a ``build``; ``no_room`` are those of the travel that they leave.
+    ``faults`` keep the parts from being an ``outfit``; ``no_room`` are those of the travel that they leave.
     """
 
-    build: Build | None
+    outfit: Outfit | None
     faults: tuple[Fault, ...]
     no_room: tuple[Fault, ...]
 
     def with_load(self, load: Load, target: TargetLift | None) -> Build:
         """The build under a load. Raises ``RefusedError``; the travel is looked at where nothing else is wrong."""
         faults = (*self.faults, *load_faults(load, target)) or self.no_room
-        if faults or self.build is None:
+        if faults or self.outfit is None:
             raise RefusedError(list(faults))
-        return laden_build(self.build, load, target)
+        return laden_build(self.outfit, load, target)
 
 
 def unladen(axle: Axle, parts: Sequence[ProposedPart], duty: Duty) -> Unladen:
     """Parts on an axle before their load is known, with what keeps them from being a build. Raises nothing."""
     faults = tuple(part_faults(axle, parts))
     no_room = () if faults else tuple(_room_faults(axle, parts, duty))
-    return Unladen(None if faults or no_room else unladen_build(axle, parts, duty), faults, no_room)
+    return Unladen(None if faults or no_room else outfit_of(axle, parts, duty), faults, no_room)
 
 
 def part_faults(axle: Axle, parts: Sequence[ProposedPart]) -> Iterable[Fault]:

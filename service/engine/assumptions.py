@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
+from typing import NamedTuple
 
-from service.engine.build import Build
+from service.engine.build import Build, Outfit
 from service.engine.checks.finding import Label
 from service.engine.slots import rate_by_dimensions
 from service.engine.words import DUTY_NOTES, SAFETY_NOTES
@@ -18,33 +19,48 @@ Basis = dict[str, str]
 Rule = tuple[str, str]
 
 
-def assumptions(build: Build) -> Iterator[str]:
+class Assumed(NamedTuple):
+    """What was taken for granted of an outfit: what is told before what was taken for granted of the load, and what is
+    told behind it.
+    """
+
+    before_load: tuple[str, ...]
+    behind_load: tuple[str, ...]
+
+
+def assumed_of_outfit(outfit: Outfit) -> Assumed:
     """Sentences, in a fixed order, one for each thing that was assumed because nobody measured it."""
-    envelope = build.axle.axle.envelope
-    yield from build.axle.notes
-    yield from _stop_assumptions(build)
-    yield from _spring_assumptions(build)
+    before = *outfit.axle.notes, *_stop_assumptions(outfit), *_spring_assumptions(outfit)
+    return Assumed(before, tuple(_travel_assumptions(outfit)))
+
+
+def assumed_of_load(build: Build) -> Iterator[str]:
+    """The same of what is on board."""
     if build.load.occupants_kg is not None and build.load.occupants_kg.value > 0:
         share = build.axle.axle.policy.occupants_behind_front_axle_share
         yield f"The occupants were taken to sit at {share.value:.0%} of the wheelbase behind the front axle, give or take {share.plus_minus:.0%}."
     if build.loaded:
         yield "The kerb masses were taken as weighed without occupants and without the load given here."
-    if "differential_spacer" in build.changed and "differential_drop" in build.slots:
+
+
+def _travel_assumptions(outfit: Outfit) -> Iterator[str]:
+    axle = outfit.axle.axle
+    if "differential_spacer" in outfit.changed and "differential_drop" in outfit.slots:
         yield (
             "Lowering the differential was taken to let the wheel drop as much further before the inner CV joint binds; no credit "
             "was given to the outer joint, and the shaft at full bump was looked at only where the drop is more than 30 mm."
         )
-    if "upper_arm" in build.changed and not build.axle.axle.surveyed:
+    if "upper_arm" in outfit.changed and not axle.surveyed:
         yield "The range of the replaced upper arm's ball joint at full bump is not known: it was held to the factory's wheel travel."
-    if build.axle.axle.traits.solid and None in (envelope.track_mm, envelope.spring_base_mm):
+    if axle.traits.solid and None in (axle.envelope.track_mm, axle.envelope.spring_base_mm):
         yield (
             "Track and distance between the springs are not both known: brake hose and tyre were looked at with both wheels at the "
             "same height alone. With one wheel pushed up the other one hangs lower than at full droop."
         )
 
 
-def _spring_assumptions(build: Build) -> Iterator[str]:
-    spring, policy = build.spring, build.axle.axle.policy
+def _spring_assumptions(outfit: Outfit) -> Iterator[str]:
+    spring, policy = outfit.spring, outfit.axle.axle.policy
     if spring is None:
         return
     if spring.solid_length_mm is None and spring.ends is None and spring.wire_mm and spring.total_coils:
@@ -65,8 +81,8 @@ def _spring_assumptions(build: Build) -> Iterator[str]:
         yield f"The spring's force was computed from its dimensions and {modulus} shear modulus."
 
 
-def _stop_assumptions(build: Build) -> Iterator[str]:
-    compiled = build.axle
+def _stop_assumptions(outfit: Outfit) -> Iterator[str]:
+    compiled = outfit.axle
     envelope, policy = compiled.axle.envelope, compiled.axle.policy
     on_rod = compiled.axle.bump_stop_on_rod
     by_survey = compiled.travel.surveyed is not None and compiled.travel.surveyed.stop_gap is not None
@@ -76,26 +92,26 @@ def _stop_assumptions(build: Build) -> Iterator[str]:
             f"The bump-stop ratio was not measured: {prior.value:.2f} +-{prior.plus_minus:.2f} (crush of the stop over wheel travel) "
             "was assumed, with its uncertainty carried through."
         )
-    stop = next((p.part for p in build.parts if p.part.kind == "bump_stop"), envelope.fitted.bump_stop)
+    stop = next((p.part for p in outfit.parts if p.part.kind == "bump_stop"), envelope.fitted.bump_stop)
     if stop is not None and getattr(stop, "free_height_mm", None) and getattr(stop, "crushed_height_mm", None) is None:
         share = policy.crush_share[compiled.duty]
         yield (
             f"The bump stop's crushed height is not known: for this duty a crush of {share.value:.0%} of its free height, give or "
             f"take {share.plus_minus:.0%}, was assumed."
         )
-    if on_rod and build.changed & {"strut", "damper"}:
+    if on_rod and outfit.changed & {"strut", "damper"}:
         yield "The bump stop on the rod was taken to touch as far before the new strut closes as it does on the factory strut."
 
 
-def safety_notes(build: Build) -> list[dict[str, str]]:
+def safety_notes(outfit: Outfit) -> list[dict[str, str]]:
     """Cautions as code and text: the standing ones, the duty's, and those that the proposed parts call for."""
     codes = ["life_and_limb", "local_codes", "measure_after_fitting", "align_and_aim"]
-    if build.changed & {"coil_spring", "strut", "strut_top_spacer", "spring_spacer"}:
+    if outfit.changed & {"coil_spring", "strut", "strut_top_spacer", "spring_spacer"}:
         codes += ["both_sides", "compressed_spring"]
-    codes += ["top_spacer"] if "strut_top_spacer" in build.changed else []
-    codes += ["replaced_arm"] if "upper_arm" in build.changed else []
+    codes += ["top_spacer"] if "strut_top_spacer" in outfit.changed else []
+    codes += ["replaced_arm"] if "upper_arm" in outfit.changed else []
     notes = [{"code": code, "text": SAFETY_NOTES[code]} for code in codes]
-    code, text = DUTY_NOTES[build.axle.duty]
+    code, text = DUTY_NOTES[outfit.axle.duty]
     return [*notes, {"code": code, "text": text}]
 
 
@@ -124,9 +140,9 @@ def _rules(check: str, quantity: str, reserve: float, by_factory: bool) -> list[
     return list(map(_basis, rules))
 
 
-def solid_length_basis(build: Build) -> Rule:
-    """The rule that gives the solid length of a build's spring, and its source."""
-    spring = build.spring
+def solid_length_basis(outfit: Outfit) -> Rule:
+    """The rule that gives the solid length of an outfit's spring, and its source."""
+    spring = outfit.spring
     if spring is not None and spring.solid_length_mm is not None:
         return "solid length as measured", "the part's data"
     if spring is not None and spring.ends is not None:

@@ -43,11 +43,17 @@ class Brought:
         return len(self.loaded)
 
 
+def slots_of(filled: Sequence[Mapping[str, tuple[float, float]]]) -> tuple[tuple[str, ...], Array, Array]:
+    """The names (s,) of the slots that any of n builds fills, by their names; values and half-widths (s, n)."""
+    names = tuple(sorted({name for slots in filled for name in slots}))
+    table = np.array([number for slots in filled for name in names for number in slots.get(name, EMPTY)])
+    values, half_widths = table.reshape(len(filled), len(names), 2).transpose(2, 1, 0)
+    return names, values, half_widths
+
+
 def brought_by(builds: Sequence[Build]) -> Brought:
     """What some builds on one axle bring, in their order; there must be one at least."""
-    names = tuple(sorted({name for build in builds for name in build.slots}))
-    table = np.array([number for build in builds for name in names for number in build.slots.get(name, EMPTY)])
-    values, half_widths = table.reshape(len(builds), len(names), 2).transpose(2, 1, 0)
+    names, values, half_widths = slots_of([build.slots for build in builds])
     kinds = {kind for build in builds for kind in build.changed}
     place = {points: i for i, points in enumerate(dict.fromkeys(build.force_points for build in builds))}
     return Brought(

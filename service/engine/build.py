@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import hypot, isnan
 from typing import Any
@@ -87,8 +87,10 @@ class ProposedPart:
 
 
 @dataclass(frozen=True, slots=True)
-class Build:
-    """``slots`` holds what the build brings in place of the factory's; ``changed`` the kinds of part it replaces."""
+class Outfit:
+    """Parts on an axle. ``slots`` holds what they bring in place of the factory's; ``changed`` the kinds of part that
+    they replace. A lasting one has room for what is found of it, ``kept``.
+    """
 
     axle: CompiledAxle
     slots: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -96,7 +98,47 @@ class Build:
     force_points: ForceTable = ()
     spring: CoilSpring | None = None
     parts: tuple[ProposedPart, ...] = ()
+    kept: dict[str, object] | None = field(default=None, init=False, compare=False, repr=False)
+
+    def lasting(self) -> Outfit:
+        """The same outfit, to be asked about again under other loads: what does not depend on them is found once."""
+        lasting = replace(self)
+        object.__setattr__(lasting, "kept", {})  # no change of an outfit takes along what was found of it
+        return lasting
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """An outfit under a load. ``carried`` holds what the load brings, and what the owner asks of the ride height."""
+
+    outfit: Outfit
+    carried: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     load: Load = NO_LOAD
+
+    @property
+    def axle(self) -> CompiledAxle:
+        return self.outfit.axle
+
+    @property
+    def slots(self) -> Mapping[str, tuple[float, float]]:
+        """All that the build brings, of its parts and of its load."""
+        return {**self.outfit.slots, **self.carried}
+
+    @property
+    def changed(self) -> frozenset[str]:
+        return self.outfit.changed
+
+    @property
+    def force_points(self) -> ForceTable:
+        return self.outfit.force_points
+
+    @property
+    def spring(self) -> CoilSpring | None:
+        return self.outfit.spring
+
+    @property
+    def parts(self) -> tuple[ProposedPart, ...]:
+        return self.outfit.parts
 
     @property
     def loaded(self) -> bool:
@@ -106,29 +148,28 @@ class Build:
 
 def factory_build(axle: CompiledAxle) -> Build:
     spring = axle.axle.envelope.fitted.spring
-    return Build(axle, force_points=points_of(axle.axle, spring), spring=spring)
+    return Build(Outfit(axle, force_points=points_of(axle.axle, spring), spring=spring))
 
 
 def points_of(axle: Axle, spring: CoilSpring | None) -> ForceTable:
     return force_points(spring, axle.policy) if axle.traits.spring == "coil" else UNIT_POINTS
 
 
-def unladen_build(axle: Axle, parts: Iterable[ProposedPart], duty: Duty) -> Build:
-    """A build of parts that have been looked at already (see ``assembling``), with nothing on board."""
+def outfit_of(axle: Axle, parts: Iterable[ProposedPart], duty: Duty) -> Outfit:
+    """Parts that have been looked at already (see ``assembling``) on their axle."""
     ordered = in_order(parts)
     springs = [p.part for p in ordered if isinstance(p.part, CoilSpring)]
     spring = springs[0] if springs else axle.envelope.fitted.spring
     slots = part_slots(ordered, axle.policy)
     changed = frozenset(p.part.kind for p in ordered)
     compiled = axle.under(duty, geometry_change(axle, ordered, slots))
-    return Build(compiled, slots, changed, points_of(axle, spring), spring, ordered)
+    return Outfit(compiled, slots, changed, points_of(axle, spring), spring, ordered)
 
 
-def laden_build(unladen: Build, load: Load, target: TargetLift | None) -> Build:
-    """An unladen build with a load, and the accessories among its parts, on board; and what its owner asks of it."""
-    carried = carried_load(unladen.parts, load)
-    slots = {**unladen.slots, **load_slots(carried, unladen.axle.axle), **target_slots(target)}
-    return Build(unladen.axle, slots, unladen.changed, unladen.force_points, unladen.spring, unladen.parts, carried)
+def laden_build(outfit: Outfit, load: Load, target: TargetLift | None) -> Build:
+    """An outfit with a load, and the accessories among its parts, on board; and what its owner asks of it."""
+    on_board = carried_load(outfit.parts, load)
+    return Build(outfit, {**load_slots(on_board, outfit.axle.axle), **target_slots(target)}, on_board)
 
 
 def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:

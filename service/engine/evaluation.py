@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 
-from service.engine.brought import brought_by
-from service.engine.build import Build
-from service.engine.decided import decided, findings_of, reduced
+from service.engine.build import Build, Outfit
 from service.engine.decision import Codes
-from service.engine.followers import followed_of
-from service.engine.positions import Positions
 from service.engine.record import LIFT, record_of
-from service.engine.rows import Rows
-from service.engine.sensitivity import Array
-from service.engine.settled import Settled, SettledPositions
+from service.engine.settled import Settled
+from service.engine.settling import SettledOutfit, settle, settle_laden, settle_outfit
 from service.engine.told import Told, told_worst_first
 
 CHUNK = 128
 """Builds computed at once: large enough to spread the cost of a call, small enough for its arrays to stay in cache."""
+WORTH_A_CALL = 4
+"""So many calls, each for the loads of one outfit, take about as long as the one that works out everything."""
+FOUND = "found"
+"""The name under which what is found of a lasting outfit is kept with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +62,15 @@ class Verdicts:
 def evaluate(builds: Sequence[Build]) -> Verdicts:
     """The verdicts on ``builds``, in their order; a batch of one is the single case.
 
-    Builds on one axle are computed together. Never raises on a build that ``assemble`` made: what cannot be told is
-    an outcome.
+    Builds on one axle are computed together, those of a lasting outfit by themselves. Never raises on a build that
+    ``assemble`` made: what cannot be told is an outcome.
     """
     codes = np.zeros(len(builds), dtype=np.int8)
     place = [(0, 0)] * len(builds)
     settled: list[Settled] = []
-    for members in _chunks(builds):
-        result = _settle([builds[i] for i in members])
+    for outfit, members in _chunks(builds):
+        some = [builds[i] for i in members]
+        result = settle(some) if outfit is None else settle_laden(_kept(outfit), some)
         codes[members] = result.verdict
         for row, member in enumerate(members):
             place[member] = (len(settled), row)
@@ -77,56 +78,38 @@ def evaluate(builds: Sequence[Build]) -> Verdicts:
     return Verdicts(codes, tuple(settled), tuple(place))
 
 
-def _chunks(builds: Sequence[Build]) -> Iterator[list[int]]:
+def _chunks(builds: Sequence[Build]) -> Iterator[tuple[Outfit | None, list[int]]]:
+    """Builds that are computed together, and the lasting outfit that all of them have."""
     by_axle: dict[int, list[int]] = {}
     for index, build in enumerate(builds):
         by_axle.setdefault(id(build.axle), []).append(index)
     for members in by_axle.values():
-        for start in range(0, len(members), CHUNK):
-            yield members[start : start + CHUNK]
+        for outfit, some in _by_outfit(builds, members):
+            for start in range(0, len(some), CHUNK):
+                yield outfit, some[start : start + CHUNK]
 
 
-def _settle(builds: Sequence[Build]) -> Settled:
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        rows = Rows(brought_by(builds))
-        build, findings = findings_of(rows)
-        result = decided(findings, rows)
-        return Settled(
-            tuple(builds), result.headings, tuple(tuple(f.details) for f in findings),
-            _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
-            result.codes, result.by_bound, result.by_factory, result.judged, result.spreads,
-            result.shares, rows.readings, result.verdict, _settled_positions(build, rows),
-        )  # fmt: skip
+def _by_outfit(builds: Sequence[Build], members: Sequence[int]) -> Iterator[tuple[Outfit | None, list[int]]]:
+    """Members that have one lasting outfit, where they are so many that a call for them alone is worth it; all others
+    together.
+    """
+    lasting: dict[int, list[int]] = {}
+    for index in members:
+        if builds[index].outfit.kept is not None:
+            lasting.setdefault(id(builds[index].outfit), []).append(index)
+    alone = [some for some in lasting.values() if len(some) * WORTH_A_CALL >= len(members)]
+    for some in alone:
+        yield builds[some[0]].outfit, some
+    apart = set(chain.from_iterable(alone))
+    if len(apart) < len(members):
+        yield None, [index for index in members if index not in apart]
 
 
-def _as_read(quantities: Sequence[Array], count: int) -> Array:
-    table = np.empty((len(quantities), count))
-    for place, quantity in zip(table, quantities, strict=True):
-        place[:] = quantity[:, 0]
-    return table
-
-
-def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
-    four = (build.arch_to_hub_mm, build.seat_gap_mm, build.damper_length_mm, build.motion_ratio, build.spring_force_n)
-    quantities = [at for quantity in four for at in quantity]
-    singles = [
-        build.lift_mm,
-        build.solid_at_mm,
-        build.closed_at_mm,
-        rows.crush,
-        rows["free_length"],
-        rows["bump_stop_ratio"],
-        *build.articulated_mm,
-    ]
-    stance = _stance(build, rows)
-    values, spreads = reduced([*quantities, *singles, *stance], rows)
-    return SettledPositions(
-        values[:20].reshape(5, 4, -1), spreads[:20].reshape(5, 4, -1), values[20:28], spreads[20:28],
-        values[28:].reshape(-1, 4, values.shape[1]), spreads[28:].reshape(-1, 4, values.shape[1]),
-    )  # fmt: skip
-
-
-def _stance(build: Positions, rows: Rows) -> Array:
-    """Camber and toe at the four positions, one after the other; nothing on an axle that was not surveyed."""
-    surveyed = rows.axle.travel.surveyed
-    return build.followers if surveyed is None else build.followers[followed_of(surveyed.angles.names).stance :]
+def _kept(outfit: Outfit) -> SettledOutfit:
+    """What is found of a lasting outfit: worked out once."""
+    assert outfit.kept is not None  # noqa: S101 - that is what lasting means
+    found = outfit.kept.get(FOUND)
+    if found is None:
+        found = outfit.kept[FOUND] = settle_outfit(outfit)
+    assert isinstance(found, SettledOutfit)  # noqa: S101 - one kind of value is kept under this name
+    return found

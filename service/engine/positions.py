@@ -23,14 +23,46 @@ from service.engine.followers import followers
 from service.engine.loads import STANDARD_GRAVITY
 from service.engine.places import FULL_DROOP, RIDE
 from service.engine.ride import balanced_height
-from service.engine.rows import Rows
+from service.engine.rows import LadenRows, Rows
 from service.engine.sensitivity import Array, stacked
 from service.engine.wheel_force import spring_force_n
 
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """What ends the travel, whatever is on board; arrays (n, K), arch-to-hub in mm, not-a-number where there is none.
+
+    Full droop, bump contact and full bump are the positions; ``unlocked_bump_mm`` is full bump as if a surveyed linkage
+    did not lock. ``leaf_droop_mm`` and ``damper_droop_mm`` are where leaves hang by themselves and where the damper is
+    extended; ``by_damper_alone`` (n, 1) tells where the damper ends the droop, at ``extended_mm``, a span of its curve.
+    ``solid_at_mm`` and ``closed_at_mm`` are where the spring goes solid and the damper closes; ``articulated_mm``
+    (2, n, K) the lower and the upper wheel of a solid axle with one spring at full droop and the other at full bump.
+    """
+
+    full_droop_mm: Array
+    bump_contact_mm: Array
+    full_bump_mm: Array
+    unlocked_bump_mm: Array
+    leaf_droop_mm: Array
+    damper_droop_mm: Array
+    extended_mm: Array
+    solid_at_mm: Array
+    closed_at_mm: Array
+    articulated_mm: Array
+    by_damper_alone: NDArray[np.bool_]
+
+    def over(self, column: NDArray[np.intp]) -> Ends:
+        """These ends over other columns, each computed with one of theirs."""
+        return replace(self, **{name: getattr(self, name).take(column, axis=-1) for name in ENDS})
+
+
+ENDS = (
+    "full_droop_mm", "bump_contact_mm", "full_bump_mm", "unlocked_bump_mm", "leaf_droop_mm", "damper_droop_mm",
+    "extended_mm", "solid_at_mm", "closed_at_mm", "articulated_mm",
+)  # fmt: skip
 MOVED = (
     "arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "motion_ratio", "spring_force_n", "lift_mm", "balance_mm",
-    "leaf_droop_mm", "damper_droop_mm", "solid_at_mm", "closed_at_mm", "articulated_mm",
-    "unlocked_bump_mm", "followers",
+    "followers",
 )  # fmt: skip
 
 
@@ -38,12 +70,8 @@ MOVED = (
 class Positions:
     """Arrays (4, n, K) in the order of ``NAMES``, not-a-number where a position cannot be placed.
 
-    (n, K): ``lift_mm`` against the factory at kerb; ``balance_mm``, the ride that the force balance alone gives;
-    ``leaf_droop_mm`` and ``damper_droop_mm``, where leaves hang by themselves and where the damper is extended;
-    ``solid_at_mm`` and ``closed_at_mm``, the arch-to-hub where the spring goes solid and the damper closes.
-    ``unlocked_bump_mm`` is full bump as if a surveyed linkage did not lock.
-    ``articulated_mm`` (2, n, K) is the arch-to-hub of the lower and of the upper wheel of a solid axle with one spring
-    at full droop and the other at full bump. ``followers`` (q, n, K) is what follows the wheel on a surveyed axle.
+    (n, K): ``lift_mm`` against the factory at kerb; ``balance_mm``, the ride that the force balance alone gives.
+    ``followers`` (q, n, K) is what follows the wheel on a surveyed axle.
     """
 
     arch_to_hub_mm: Array
@@ -53,23 +81,20 @@ class Positions:
     spring_force_n: Array
     lift_mm: Array
     balance_mm: Array
-    leaf_droop_mm: Array
-    damper_droop_mm: Array
-    solid_at_mm: Array
-    closed_at_mm: Array
-    articulated_mm: Array
-    unlocked_bump_mm: Array
     followers: Array
+    ends: Ends
 
-    def of(self, rows: Rows) -> Positions:
-        """These positions of the factory axle, one row, over the columns of other rows."""
-        return replace(self, **{name: getattr(self, name).take(rows.curve_column, axis=-1) for name in MOVED})
+    def over(self, column: NDArray[np.intp]) -> Positions:
+        """These positions over other columns, each computed with one of theirs."""
+        moved = {name: getattr(self, name).take(column, axis=-1) for name in MOVED}
+        return replace(self, **moved, ends=self.ends.over(column))
 
 
 def factory_positions(axle: CompiledAxle) -> Positions:
     """The positions of the axle as it left the factory, at kerb; one row, kept with the axle."""
     if "factory" not in axle.kept:
-        axle.kept["factory"] = _place(Rows(brought_by([factory_build(axle)])), None)
+        rows = Rows(brought_by([factory_build(axle)]))
+        axle.kept["factory"] = _placed(rows, None, _ends(rows, None))
     kept = axle.kept["factory"]
     assert isinstance(kept, Positions)  # noqa: S101 - one kind of value is kept under this name
     return kept
@@ -77,35 +102,50 @@ def factory_positions(axle: CompiledAxle) -> Positions:
 
 def positions_of(rows: Rows) -> tuple[Positions, Positions]:
     """The positions of the builds in ``rows`` and those of their factory axle, over the same columns."""
-    factory = factory_positions(rows.axle.factory).of(rows)
-    return _place(rows, factory), factory
+    factory = factory_positions(rows.axle.factory).over(rows.curve_column)
+    return _placed(rows, factory, _ends(rows, factory)), factory
 
 
-def _place(rows: Rows, factory: Positions | None) -> Positions:
+def laden_positions(rows: LadenRows, ends: Ends) -> tuple[Positions, Positions]:
+    """The same of one outfit, whose ``ends`` are known, under the loads of ``rows``."""
+    factory = factory_positions(rows.axle.factory).over(rows.curve_column)
+    return _placed(rows, factory, ends.over(rows.outfit_column)), factory
+
+
+def _ends(rows: Rows, factory: Positions | None) -> Ends:
     travel, column = rows.axle.travel, rows.curve_column
     extended, rod_contact_span, closed = _damper_spans(rows)
     solid = rows.solid_length - rows.span_to_seat
     on_rod = (rod_contact_span, rod_contact_span - rows.crush) if rows.axle.axle.bump_stop_on_rod else ()
     by_damper, closed_at, solid_at, *bump = travel.damper.where(stacked(extended, closed, solid, *on_rod), column)
+    if travel.seat is not travel.damper:
+        solid_at = travel.seat.where(solid + np.zeros_like(by_damper), column)
     leaf_droop = _leaf_droop(rows, factory) + np.zeros_like(by_damper)
     full_droop, by_damper_alone = _full_droop(rows, by_damper, leaf_droop)
     bump_contact, full_bump = bump or (h + np.zeros_like(by_damper) for h in _at_a_stop_off_the_rod(rows))
     unlocked_bump = full_bump
     full_droop, full_bump = _up_to_the_lock(rows, full_droop, full_bump)
-    ride, lift, balance = _ride(rows, factory, bump_contact, full_droop)
-    heights = stacked(full_droop, ride, bump_contact, full_bump)
+    return Ends(
+        full_droop, bump_contact, full_bump, unlocked_bump, _finite(leaf_droop), by_damper, extended, solid_at,
+        closed_at, _articulated(rows, full_droop, full_bump), by_damper_alone,
+    )  # fmt: skip
+
+
+def _placed(rows: Rows, factory: Positions | None, ends: Ends) -> Positions:
+    """The wheel between the ends of its travel."""
+    travel, column = rows.axle.travel, rows.curve_column
+    ride, lift, balance = _ride(rows, factory, ends.bump_contact_mm, ends.full_droop_mm)
+    heights = stacked(ends.full_droop_mm, ride, ends.bump_contact_mm, ends.full_bump_mm)
     on_damper = travel.damper.at(heights, column)
     span = on_damper.span_mm
     # At a damper-limited droop the span is the damper's own, not the curve's read back, so that what is shared cancels.
-    span[FULL_DROOP] = np.where(by_damper_alone & (full_droop == by_damper), extended, span[FULL_DROOP])
+    by_damper = ends.by_damper_alone & (ends.full_droop_mm == ends.damper_droop_mm)
+    span[FULL_DROOP] = np.where(by_damper, ends.extended_mm, span[FULL_DROOP])
     on_seat = on_damper if travel.seat is travel.damper else travel.seat.at(heights, column)
     gap = on_seat.span_mm + rows.span_to_seat
-    if travel.seat is not travel.damper:
-        solid_at = travel.seat.where(solid + np.zeros_like(by_damper), column)
     return Positions(
         heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
-        spring_force_n(rows, gap), lift, balance, _finite(leaf_droop), by_damper, solid_at, closed_at,
-        _articulated(rows, full_droop, full_bump), unlocked_bump, _followers(rows, heights),
+        spring_force_n(rows, gap), lift, balance, _followers(rows, heights), ends,
     )  # fmt: skip
 
 
@@ -143,7 +183,7 @@ def _leaf_droop(rows: Rows, factory: Positions | None) -> Array:
     taped = rows["droop_height"] + rows.leaf_lift
     if factory is None:
         return np.where(np.isnan(taped), by_force, taped)
-    held = ~(factory.damper_droop_mm - rows["droop_height"] > DROOP_DISAGREEMENT_MM)[:, :1]
+    held = ~(factory.ends.damper_droop_mm - rows["droop_height"] > DROOP_DISAGREEMENT_MM)[:, :1]
     freed = rows.damper_changed & held & ~np.isnan(taped)
     hanging_free = np.where(freed, np.where(np.isnan(by_force), np.inf, np.fmax(by_force, taped)), taped)
     return np.where(rows.changed("leaf_pack") | np.isnan(taped), by_force, hanging_free)

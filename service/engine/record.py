@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from math import isfinite
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 import numpy as np
 
-from service.engine.assumptions import assumptions, basis, safety_notes, solid_length_basis
+from service.engine.assumptions import (
+    Assumed,
+    assumed_of_load,
+    assumed_of_outfit,
+    basis,
+    safety_notes,
+    solid_length_basis,
+)
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
 from service.engine.how_to_measure import HOW
 from service.engine.missing import needs
 from service.engine.numbers_out import number, result
-from service.engine.places import NAMES
+from service.engine.places import NAMES, RIDE
 from service.engine.settled import COVERAGE, DIGITS, Settled
 from service.engine.told import Told, conformity_of, finding
 from service.engine.wording import Wording
@@ -30,8 +37,8 @@ LIFT = -SINGLES
 
 def record_of(settled: Settled, row: int) -> Json:
     """The engine's part of the verdict record on build ``row`` of a chunk; remedies are solved for apart from it."""
-    build, outcome = settled.builds[row], OUTCOMES[settled.verdict[row]]
-    said = _all_said(settled, row)
+    build, outcome, of_outfit = settled.builds[row], OUTCOMES[settled.verdict[row]], _of_outfit(settled, row)
+    said = [*of_outfit.said, *_of_load(settled, row, of_outfit.spring)]
     checks = [said[place] for place in settled.worst_first[:, row].tolist()]
     lift = settled.positions.reported[0][row][LIFT], settled.positions.reported[1][row][LIFT]
     return {
@@ -39,13 +46,13 @@ def record_of(settled: Settled, row: int) -> Json:
         "action": ACTIONS[outcome],
         "headline": _headline(outcome, checks),
         "checks": [each.check for each in checks],
-        "positions": _positions(settled, row, said),
-        "first_hard_contact": first_hard_contact(settled, row),
+        "positions": [each or _position(settled, row, RIDE, {}) for each in of_outfit.positions],
+        "first_hard_contact": of_outfit.first_hard_contact,
         "lift_mm": result(*lift),
-        "safety_notes": safety_notes(build),
+        "safety_notes": of_outfit.safety_notes,
         "missing": _missing(settled, row, checks),
         "remedies": [],
-        "assumptions": list(assumptions(build)),
+        "assumptions": [*of_outfit.assumed.before_load, *assumed_of_load(build), *of_outfit.assumed.behind_load],
     }
 
 
@@ -65,25 +72,70 @@ class Spring(NamedTuple):
     solid_length: tuple[str, str]
 
 
-def _all_said(settled: Settled, row: int) -> list[Said]:
-    """Every finding, in the order of the checks."""
-    build, wording = settled.builds[row], settled.wording
-    spring = Spring(build.spring is not None and build.spring.force_table is not None, solid_length_basis(build))
+class OfOutfit(NamedTuple):
+    """What a record says of its outfit, whatever is on board. It must not be changed: other records say the same.
+
+    ``positions`` has none for the ride height.
+    """
+
+    said: list[Said]
+    spring: Spring
+    positions: list[Json | None]
+    first_hard_contact: Json
+    safety_notes: list[dict[str, str]]
+    assumed: Assumed
+
+
+SAID = "said"
+"""The name under which it is kept with a lasting outfit."""
+
+
+def _of_outfit(settled: Settled, row: int) -> OfOutfit:
+    kept = settled.builds[row].outfit.kept
+    if settled.outfit is None or kept is None:
+        return _said_of_outfit(settled, row)
+    if SAID not in kept:
+        kept[SAID] = _said_of_outfit(settled.outfit, 0)
+    return cast("OfOutfit", kept[SAID])
+
+
+def _said_of_outfit(settled: Settled, row: int) -> OfOutfit:
+    outfit, wording = settled.builds[row].outfit, settled.wording
+    spring = Spring(outfit.spring is not None and outfit.spring.force_table is not None, solid_length_basis(outfit))
     told, foremost = settled.told[row].tobytes(), settled.foremost[row].tobytes()
     size = len(foremost) // len(wording.subjects)
-    return [
-        _said(wording, place, spring, told[first * FLOAT : end * FLOAT], foremost[place * size : (place + 1) * size])
-        for place, (first, end) in enumerate(wording.told_spans)
+    said = [
+        _said_before(wording, place, spring, told[first * FLOAT : end * FLOAT], foremost[place * size :][:size])
+        for place, (first, end) in enumerate(wording.told_spans[: settled.of_outfit])
     ]
+    joints = _joints(settled, said)
+    positions = [
+        None if place == RIDE else _position(settled, row, place, joints.get(name, {}))
+        for place, name in enumerate(NAMES)
+    ]
+    return OfOutfit(
+        said, spring, [*positions, *_articulated(settled, row)], first_hard_contact(settled, row),
+        safety_notes(outfit), assumed_of_outfit(outfit),
+    )  # fmt: skip
+
+
+def _of_load(settled: Settled, row: int, spring: Spring) -> Iterator[Said]:
+    """What is said of the load, finding by finding."""
+    wording, told, first = settled.wording, settled.told[row].tolist(), settled.of_outfit
+    foremost = settled.foremost[row][first - len(wording.subjects) :]
+    for place, shares in enumerate(foremost.reshape(len(foremost), -1).tolist(), first):
+        yield _said(wording, place, spring, told[slice(*wording.told_spans[place])], shares)
 
 
 @lru_cache(4096)
-def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: bytes) -> Said:
-    """What is said of numbers in their bytes.
+def _said_before(wording: Wording, place: int, spring: Spring, told: bytes, foremost: bytes) -> Said:
+    """What is said of numbers in their bytes: other parts leave many findings as they were, not to be said anew."""
+    return _said(wording, place, spring, *(memoryview(each).cast("d").tolist() for each in (told, foremost)))
 
-    Another load leaves most findings of a build as they were: these are not said anew.
-    """
-    found = finding(wording, place, _numbers(told))
+
+def _said(wording: Wording, place: int, spring: Spring, told: Sequence[float], foremost: Sequence[float]) -> Said:
+    """What is said of a finding's numbers."""
+    found = finding(wording, place, told)
     label, margin, spread = found.label, found.margin, found.spread
     applies = found.code != NOT_APPLICABLE
     known = applies and isfinite(margin) and isfinite(spread)
@@ -105,7 +157,7 @@ def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: b
     }
     if applies and isfinite(spread) and spread > 0.0:
         pointers = wording.pointers[spring.by_table]
-        shares = iter(_numbers(foremost))
+        shares = iter(foremost)
         named = [
             {"reading": pointers[int(reading)], "share": share}
             for reading, share in zip(shares, shares, strict=True)
@@ -116,42 +168,37 @@ def _said(wording: Wording, place: int, spring: Spring, told: bytes, foremost: b
     return Said(found, check, {unit: result(margin, round(COVERAGE * spread, DIGITS))})
 
 
-def _numbers(told: bytes) -> Sequence[float]:
-    return memoryview(told).cast("d").tolist()
-
-
 def _headline(outcome: str, checks: list[Said]) -> str:
     said = next((check for _, check, _ in checks if check["outcome"] == outcome), checks[0].check)["because"]
     return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else str(said)
 
 
-def _positions(settled: Settled, row: int, said: list[Said]) -> list[Json]:
-    anchored = settled.builds[row].axle.travel.anchored
+def _position(settled: Settled, row: int, place: int, joints: Json) -> Json:
     values, plus_minus = (each[row] for each in settled.positions.reported)
-    told = list(map(result, values, plus_minus))
-    free = told[-SINGLES + FREE_LENGTH]
-    joints = _joints(settled, said)
-    described: list[Json] = []
-    for place, name in enumerate(NAMES):
-        height, gap, damper, ratio, force, *stance = told[place:-SINGLES:4]
-        loose = values[4 + place] > values[-SINGLES + FREE_LENGTH]
-        described.append(
-            {
-                "at": name,
-                "arch_to_hub_mm": height if anchored else None,
-                "seat_gap_mm": gap,
-                "spring_length_mm": free if loose else gap,
-                "spring_force_n": force,
-                "damper_length_mm": damper,
-                "motion_ratio": ratio,
-                "joints": joints.get(name, {}),
-                **dict(zip(("camber_deg", "toe_deg"), stance, strict=False)),  # of a surveyed axle alone
-            }
-        )
-    lower, upper = told[-2:]
-    if lower and upper:
-        described.append({"at": "articulated", "arch_to_hub_mm": lower, "upper_wheel_arch_to_hub_mm": upper})
-    return described
+    of_place = slice(place, -SINGLES, len(NAMES))
+    height, gap, damper, ratio, force, *stance = map(result, values[of_place], plus_minus[of_place])
+    free = FREE_LENGTH - SINGLES
+    loose = values[len(NAMES) + place] > values[free]
+    return {
+        "at": NAMES[place],
+        "arch_to_hub_mm": height if settled.builds[row].axle.travel.anchored else None,
+        "seat_gap_mm": gap,
+        "spring_length_mm": result(values[free], plus_minus[free]) if loose else gap,
+        "spring_force_n": force,
+        "damper_length_mm": damper,
+        "motion_ratio": ratio,
+        "joints": joints,
+        **dict(zip(("camber_deg", "toe_deg"), stance, strict=False)),  # of a surveyed axle alone
+    }
+
+
+def _articulated(settled: Settled, row: int) -> list[Json]:
+    """Of a solid axle whose lower and upper wheel can be placed with one spring at either end."""
+    values, plus_minus = (each[row][-2:] for each in settled.positions.reported)
+    lower, upper = map(result, values, plus_minus)
+    if not (lower and upper):
+        return []
+    return [{"at": "articulated", "arch_to_hub_mm": lower, "upper_wheel_arch_to_hub_mm": upper}]
 
 
 def _joints(settled: Settled, said: list[Said]) -> dict[str, Json]:

@@ -34,7 +34,7 @@ def balanced_height(rows: Rows, lowest: Array, highest: Array) -> Array:
     weight, measured = weight_n(rows), rows["ride_height"][:, :1]
     places = low[:, :1] + (high - low)[:, :1] * np.linspace(0.0, 1.0, GRID)
     surplus = wheel_force(rows, places, slice(0, 1), np.zeros(GRID, dtype=np.intp)).force_n - weight[:, :1]
-    surplus = np.broadcast_to(surplus, (max(len(surplus), len(places)), GRID))
+    surplus, places = np.broadcast_arrays(surplus, places)
     near = np.where(np.isnan(measured), 0.5 * (low + high)[:, :1], measured)
     crosses = (surplus[:, :-1] > 0.0) & (surplus[:, 1:] <= 0.0)
     each, first = np.arange(len(surplus)), np.where(crosses, np.abs(places[:, :-1] - near), np.inf).argmin(axis=1)

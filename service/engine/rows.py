@@ -6,13 +6,17 @@ build that keeps the factory's part moves with the factory's column, so the two 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import cached_property, lru_cache
 from math import inf, nan
+from typing import Any
 
 import numpy as np
 
 from service.engine.axle import CompiledAxle
-from service.engine.brought import Brought, Flags
+from service.engine.brought import Brought, Flags, slots_of
+from service.engine.build import Build
 from service.engine.reading import RECTANGULAR
 from service.engine.sensitivity import Array, step_of
 from service.engine.springs import SegmentTable, rate_n_per_mm, stack_tables, table_of_points
@@ -43,31 +47,48 @@ class Rows:
     """
 
     def __init__(self, brought: Brought, *, as_read: bool = False) -> None:
-        self.brought = brought
-        self.axle: CompiledAxle = brought.axle
-        names, values, half_widths = brought.names, brought.values, brought.half_widths
-        self.own = own = 1 if as_read else self.axle.columns.count
-        reads = np.flatnonzero((half_widths > 0.0).any(axis=1) & (not as_read))
-        self.curve_column = np.concatenate([np.arange(own), np.zeros(len(reads), dtype=np.intp)])
-        self.weights = np.zeros((brought.count, own - 1 + len(reads)))
-        self.weights[:, : own - 1] = self.axle.columns.weights[: own - 1]
-        steps = step_of(np.nan_to_num(values[reads]))
-        self.weights[:, own - 1 :] = (np.maximum(half_widths[reads], 0.0) * RECTANGULAR / steps).T
+        columns = brought.axle.columns
+        self.own = own = 1 if as_read else columns.count
+        self._begin(brought, columns.names[: own - 1], columns.weights[: own - 1], as_read=as_read)
+        self.curve_column = self._column
         factory = self.axle.matrix.take(self.curve_column, axis=1)[:, None, :]
         self._slots: dict[str, Array] = dict(zip(self.axle.quantities, factory, strict=True))
-        if names:
-            kept = np.stack([self[name] for name in names])
-            moved = np.where(half_widths[..., None] >= 0.0, values[..., None], kept)
-            moved[reads, :, own + np.arange(len(reads))] += np.where(half_widths[reads] >= 0.0, steps, 0.0)
-            self._slots.update(zip(names, moved, strict=True))
-        self.readings = (*self.axle.columns.names[: own - 1], *(names[j] for j in reads))
+        self._fill()
+
+    def _begin(self, brought: Brought, names: tuple[str, ...], weights: Array, *, as_read: bool = False) -> None:
+        """Columns for readings that are there before, and behind them for those that builds bring."""
+        self.brought = brought
+        self.axle: CompiledAxle = brought.axle
+        self._before = before = 1 + len(names)
+        values, half_widths = brought.values, brought.half_widths
+        self._reads = reads = np.flatnonzero((half_widths > 0.0).any(axis=1) & (not as_read))
+        self._column = np.concatenate([np.arange(before), np.zeros(len(reads), dtype=np.intp)])
+        self._steps = step_of(np.nan_to_num(values[reads]))
+        self.weights = np.zeros((brought.count, before - 1 + len(reads)))
+        self.weights[:, : before - 1] = weights
+        self.weights[:, before - 1 :] = (np.maximum(half_widths[reads], 0.0) * RECTANGULAR / self._steps).T
+        self.readings = (*names, *(brought.names[j] for j in reads))
         self._changed: dict[tuple[str, ...], Flags] = {}
         self._unknown: dict[str, Flags] = {}
 
+    def _fill(self) -> None:
+        """Put what builds bring in place of what is there before."""
+        names, half_widths, reads = self.brought.names, self.brought.half_widths, self._reads
+        if not names:
+            return
+        before = np.stack([self[name] for name in names])
+        moved = np.where(half_widths[..., None] >= 0.0, self.brought.values[..., None], before)
+        places = self._before + np.arange(len(reads))
+        moved[reads, :, places] += np.where(half_widths[reads] >= 0.0, self._steps, 0.0)
+        self._slots.update(zip(names, moved, strict=True))
+
     def __getitem__(self, name: str) -> Array:
         if name not in self._slots:
-            self._slots[name] = np.full((1, len(self.curve_column)), UNFILLED[name])
+            self._slots[name] = self._unfilled(name)
         return self._slots[name]
+
+    def _unfilled(self, name: str) -> Array:
+        return np.full((1, len(self.curve_column)), UNFILLED[name])
 
     def spread(self, per_axle_column: Array) -> Array:
         """A quantity of the axle alone, (C,) or (1, C), over these columns; (1, K)."""
@@ -188,3 +209,46 @@ class Rows:
             self["crush_share"] * self["stop_free"],
             self["stop_free"] - self["stop_crushed"],
         )
+
+
+def _of_outfit(name: str) -> Any:
+    """What the row of an outfit has worked out under a name, over the columns of its laden rows."""
+
+    def taken(rows: LadenRows) -> Array:
+        quantity: Array = getattr(rows.outfit, name)
+        return quantity if quantity.shape[-1] == 1 else quantity.take(rows.outfit_column, axis=-1)
+
+    return cached_property(taken)
+
+
+class LadenRows(Rows):
+    """One outfit under n loads. What its parts are is (1, K), taken from its own row, ``outfit``, as it is asked for:
+    the first columns are those of that row, the loads' columns compute with the outfit as read.
+    """
+
+    spacer = _of_outfit("spacer")
+    force_scale = _of_outfit("force_scale")
+    span_to_seat = _of_outfit("span_to_seat")
+    seat_taken = _of_outfit("seat_taken")
+    leaf_lift = _of_outfit("leaf_lift")
+    span_to_damper = _of_outfit("span_to_damper")
+    solid_length = _of_outfit("solid_length")
+    crush = _of_outfit("crush")
+
+    def __init__(self, outfit: Rows, builds: Sequence[Build]) -> None:
+        names, values, half_widths = slots_of([build.carried for build in builds])
+        loaded = np.array([build.loaded for build in builds])
+        brought = replace(outfit.brought, names=names, values=values, half_widths=half_widths, loaded=loaded)
+        self.outfit, self.own = outfit, outfit.own
+        self._begin(brought, outfit.readings, outfit.weights[0])
+        self.outfit_column = self._column
+        self.curve_column = outfit.curve_column.take(self.outfit_column)
+        self._slots = {}
+        self._fill()
+
+    @cached_property
+    def force_table(self) -> SegmentTable:
+        return self.outfit.force_table
+
+    def _unfilled(self, name: str) -> Array:
+        return self.outfit[name].take(self.outfit_column, axis=-1)

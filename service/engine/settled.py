@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy import bool_
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from service.engine.build import Build
 from service.engine.decision import CLEAR, Codes
 from service.engine.foremost import foremost_readings
-from service.engine.headings import Headings
+from service.engine.headings import Headings, headings_of
 from service.engine.reading_pointers import Readings
 from service.engine.sensitivity import Array
 from service.engine.wording import Wording, wording_of
@@ -58,6 +59,15 @@ class SettledPositions:
         return rounded(told).tolist(), rounded(COVERAGE * unsure).tolist()
 
 
+OF_FINDINGS = ("as_read", "codes", "by_bound", "by_factory", "judged", "spreads")
+
+
+def _under(of_outfit: Array, of_load: Array) -> Array:
+    """Numbers (f, ..., 1) that hold under all of n loads, and below them those (g, ..., n) that do not."""
+    count = of_load.shape[-1]
+    return np.concatenate([np.broadcast_to(of_outfit, (*of_outfit.shape[:-1], count)), of_load])
+
+
 @dataclass(frozen=True)
 class Settled:
     """Findings of n builds on one axle, in the order of the checks; arrays (f, n) but for ``verdict`` (n,).
@@ -65,7 +75,8 @@ class Settled:
     ``judged`` and ``spreads`` (f, 3, n) are margin, bound and shortness of the factory with their standard
     uncertainties; ``shares`` (f, n, k) what each of the ``readings`` contributes to that of the margin, or of the bound
     where that condemned. ``as_read`` (q, n) holds value, limit and details of each finding one after another, the
-    details named by ``detail_names``.
+    details named by ``detail_names``. The first ``of_outfit`` findings are the same under every load. Where all builds
+    are one ``outfit``, they are those of its one row, and ``shares`` are of the others alone.
     """
 
     builds: tuple[Build, ...]
@@ -81,6 +92,18 @@ class Settled:
     readings: tuple[str, ...]
     verdict: Codes
     positions: SettledPositions
+    of_outfit: int
+    outfit: Settled | None = None
+
+    def under(self, of_load: Settled) -> Settled:
+        """What is found of an outfit, one row, and behind it what is found ``of_load``, of n loads on it."""
+        labels, policy = (*self.headings.labels, *of_load.headings.labels), self.builds[0].axle.axle.policy
+        joined: dict[str, Any] = {name: _under(getattr(self, name), getattr(of_load, name)) for name in OF_FINDINGS}
+        return replace(
+            of_load, **joined, headings=headings_of(labels, policy),
+            detail_names=(*self.detail_names, *of_load.detail_names),
+            verdict=np.maximum(self.verdict, of_load.verdict), of_outfit=len(self.codes), outfit=self,
+        )  # fmt: skip
 
     @cached_property
     def wording(self) -> Wording:
@@ -118,5 +141,5 @@ class Settled:
 
     @cached_property
     def foremost(self) -> Array:
-        """What the uncertainty of each finding on each build comes from, (n, f, MOST, 2)."""
+        """What the uncertainty of each finding comes from, in the order of ``shares``, (n, f, MOST, 2)."""
         return foremost_readings(self.shares, self.builds[0].axle.columns)

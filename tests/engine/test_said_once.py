@@ -8,7 +8,7 @@ from reference_axles import proposed
 from strategies import checked, proposals
 
 from service.engine import STANDARD, Load, Reading, RefusedError, assemble, compile_axle, evaluate
-from service.engine.record import _said
+from service.engine.record import _said_before
 
 AXLE = compile_axle(*AXLES["macpherson"], STANDARD)
 
@@ -21,7 +21,7 @@ def said_anew(builds):
     """The records of builds before which nothing has been said."""
     records = []
     for build in builds:
-        _said.cache_clear()
+        _said_before.cache_clear()
         records.append(evaluate([build]).record(0))
     return records
 

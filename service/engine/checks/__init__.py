@@ -1,4 +1,4 @@
-"""The checks, one file for each thing that can go wrong, in the order in which they are looked at."""
+"""The checks, one file for each thing that can go wrong."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ from service.engine.checks.torsion_bar import bar_stress
 from service.engine.checks.travel_left import bump_travel_left, droop_travel_left, ride_height
 from service.engine.checks.tyre_clearance import tyre_clearance
 
-CHECKS: tuple[Callable[[Situation], list[Finding]], ...] = (
+Check = Callable[[Situation], list[Finding]]
+OF_OUTFIT: tuple[Check, ...] = (
     coil_bind,
     damper_bottoming,
     spring_retention,
@@ -25,14 +26,13 @@ CHECKS: tuple[Callable[[Situation], list[Finding]], ...] = (
     linkage_lock,
     joints,
     tyre_clearance,
-    axle_rating,
     spring_stress,
     spring_buckling,
-    bar_stress,
     coil_gap_recommended,
-    bump_travel_left,
-    droop_travel_left,
-    ride_height,
 )
+"""What parts on an axle are found to do whatever is on board: it is decided at the ends of the travel."""
+OF_LOAD: tuple[Check, ...] = (axle_rating, bar_stress, bump_travel_left, droop_travel_left, ride_height)
+"""What depends on the load, be it by the ride height or, as with a torsion bar, by the load that it was set under."""
+CHECKS = (*OF_OUTFIT, *OF_LOAD)
 
-__all__ = ["CHECKS", "Finding", "Situation"]
+__all__ = ["CHECKS", "OF_LOAD", "OF_OUTFIT", "Check", "Finding", "Situation"]

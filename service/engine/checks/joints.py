@@ -231,7 +231,7 @@ def _hose_articulated(at: Situation) -> list[Finding]:
     """A solid axle's lower wheel hangs lower when the other one is pushed up, as far as springs and track say."""
     if not at.rows.axle.axle.traits.solid:
         return []
-    lower, limit = at.build.articulated_mm[0], limit_mm(at, "limit_brake_hose")
+    lower, limit = at.build.ends.articulated_mm[0], limit_mm(at, "limit_brake_hose")
     gained = articulated_gained(at, lower=True)
     return [
         Finding(
@@ -276,7 +276,7 @@ def unproven_droop(at: Situation) -> Array:
     rows, of_factory = at.rows, at.factory.arch_to_hub_mm[FULL_DROOP]
     if not _unseen_leaves(at):
         return np.where(rows.damper_changed, np.maximum(of_factory - rows.factory("proven_droop"), 0.0), 0.0)
-    shorter = at.factory.damper_droop_mm - at.build.damper_droop_mm
+    shorter = at.factory.ends.damper_droop_mm - at.build.ends.damper_droop_mm
     unproven = np.where(rows.damper_changed, of_factory - at.build.arch_to_hub_mm[FULL_DROOP] - shorter, 0.0)
     return np.where(rows.changed("leaf_pack", "leaf_block", "shackle"), np.nan, unproven)
 
@@ -292,7 +292,7 @@ def articulated_gained(at: Situation, *, lower: bool) -> Array:
     A shorter damper makes up for no further rise of the other wheel where unseen leaves may end the droop before it.
     """
     rows, sign, place = at.rows, *((1.0, 0) if lower else (-1.0, 1))
-    further = sign * (at.factory.articulated_mm[place] - at.build.articulated_mm[place])
+    further = sign * (at.factory.ends.articulated_mm[place] - at.build.ends.articulated_mm[place])
     gained = further - 0.5 * (rows["track"] / rows["spring_base"] + sign) * unproven_droop(at)
     if _unseen_leaves(at):
         gained = np.where(rows.damper_changed & (rise_gained(at)[:, :1] < 0.0), np.nan, gained)

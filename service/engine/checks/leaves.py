@@ -55,6 +55,6 @@ def _shackle(at: Situation) -> Finding:
 
 def _damper_topping(at: Situation) -> Finding:
     """Full droop by the damper less the leaves' own, mm: below 0 the damper, not the leaves, holds the hanging axle."""
-    own = at.build.leaf_droop_mm
+    own = at.build.ends.leaf_droop_mm
     droop = at.build.arch_to_hub_mm[FULL_DROOP]
-    return Finding(DAMPER_TOPPING, value=droop, limit=own, margin=at.build.damper_droop_mm - own)
+    return Finding(DAMPER_TOPPING, value=droop, limit=own, margin=at.build.ends.damper_droop_mm - own)

@@ -45,7 +45,7 @@ def _in_droop(at: Situation, lock: Array) -> Finding:
 
 
 def _in_bump(at: Situation, lock: Array) -> Finding:
-    rise, rows = at.build.unlocked_bump_mm, at.rows
+    rise, rows = at.build.ends.unlocked_bump_mm, at.rows
     margin = np.where(np.isfinite(lock), rise - lock, NEVER_MM)
     unmoved = ~rows.changed("bump_stop", "strut", "damper", "upper_arm")
     return Finding(

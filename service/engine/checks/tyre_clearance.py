@@ -33,7 +33,7 @@ def tyre_clearance(at: Situation) -> list[Finding]:
     taken = _taken(growth, wider)
     if rows.axle.axle.traits.solid:
         spread_out = ~np.isnan((rows["track"] + rows["spring_base"])[:, :1])
-        upper, gained = at.build.articulated_mm[1], articulated_gained(at, lower=False)
+        upper, gained = at.build.ends.articulated_mm[1], articulated_gained(at, lower=False)
         places.append((TYRE_ARTICULATED, upper, gained, (proposed | taped) & spread_out))
     return [
         Finding(

@@ -9,6 +9,7 @@ from typing import Any
 from service.engine.build import (
     STACKING,
     Build,
+    Outfit,
     ProposedPart,
     geometry_change,
     in_order,
@@ -44,24 +45,18 @@ def with_part(build: Build, kind: str, part: Part | None) -> Build:
     now = [] if part is None else [ProposedPart(part)]
     parts = (*others, *now)
     taken = part_slots(before, axle.policy)
-    slots = {name: slot for name, slot in build.slots.items() if name not in taken}
+    slots = {name: slot for name, slot in build.outfit.slots.items() if name not in taken}
     slots |= part_slots(now, axle.policy)
     compiled = build.axle
     if moves_points(build, kind, part):
         parts = in_order(parts)
         every: Slots = part_slots(parts, axle.policy)
         compiled = axle.under(build.axle.duty, geometry_change(axle, parts, every))
-        slots = {name: slot for name, slot in slots.items() if name in every or name in build.slots}
+        slots = {name: slot for name, slot in slots.items() if name in every or name in build.outfit.slots}
     spring = part if isinstance(part, CoilSpring) else build.spring
-    return replace(
-        build,
-        axle=compiled,
-        slots=slots,
-        changed=frozenset(each.part.kind for each in parts),
-        parts=parts,
-        spring=spring,
-        force_points=points_of(axle, spring) if kind == CoilSpring.kind else build.force_points,
-    )
+    points = points_of(axle, spring) if kind == CoilSpring.kind else build.force_points
+    changed = frozenset(each.part.kind for each in parts)
+    return replace(build, outfit=Outfit(compiled, slots, changed, points, spring, parts))
 
 
 def moves_points(build: Build, kind: str, part: Part | None) -> bool:
@@ -102,8 +97,8 @@ def resized(build: Build, kind: str, field: str, has: Part | None, value: float)
 
 def with_load(build: Build, load: Load) -> Build:
     """The build under another load."""
-    slots = {name: slot for name, slot in build.slots.items() if name not in ("added_axle_kg", "added_gross_kg")}
-    return replace(build, load=load, slots=slots | load_slots(load, build.axle.axle))
+    asked = {name: slot for name, slot in build.carried.items() if name not in ("added_axle_kg", "added_gross_kg")}
+    return replace(build, load=load, carried=asked | load_slots(load, build.axle.axle))
 
 
 def with_limit(build: Build, slot: str, field: str, own: Reading | None) -> Callable[[float], Build]:
@@ -111,6 +106,7 @@ def with_limit(build: Build, slot: str, field: str, own: Reading | None) -> Call
     policy, kept = build.axle.axle.policy, own.plus_minus if own is not None else None
 
     def make(value: float) -> Build:
-        return replace(build, slots={**build.slots, slot: (value, policy.half_width(field, Reading(value, kept)))})
+        stated = (value, policy.half_width(field, Reading(value, kept)))
+        return replace(build, outfit=replace(build.outfit, slots={**build.outfit.slots, slot: stated}))
 
     return make

@@ -10,7 +10,7 @@ import numpy as np
 from service.engine.assembling import Room, assemble, load_faults, part_faults, room_of
 from service.engine.axle import CompiledAxle
 from service.engine.brought import Brought, Flags
-from service.engine.build import Build, ProposedPart, geometry_change, in_order, laden_build, part_slots, unladen_build
+from service.engine.build import Build, ProposedPart, geometry_change, in_order, laden_build, outfit_of, part_slots
 from service.engine.refusal import Fault, RefusedError
 from service.engine.search.axes import ROOM, Axis, Picks, axis_of
 from service.engine.search.wanted import Wanted
@@ -127,7 +127,7 @@ def space_of(wanted: Wanted) -> Space:
     slots = part_slots(kept, axle.policy)
     return Space(
         wanted,
-        laden_build(unladen_build(axle, kept, wanted.duty), wanted.load, None),
+        laden_build(outfit_of(axle, kept, wanted.duty), wanted.load, None),
         tuple(axis_of(axle, kind, parts) for kind, parts in sorted(wanted.choices.items())),
         most - pieces,
         room_of(axle.under(wanted.duty)),
