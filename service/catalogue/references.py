@@ -155,7 +155,9 @@ class Standing:
         return self._put_together.get(name)
 
     def keep_parts_on_axle(self, name: PartsOnAxleName, parts: PartsOnAxle) -> None:
-        """Keep them, and what will be found of them, for other loads; not where they make a linkage of their own: an axle keeps but a few of those."""
+        """Keep them, and what will be found of them, for other loads. Not where they make a linkage of their own: an
+        axle keeps but a few of those.
+        """
         outfit = parts.unladen.outfit
         if outfit is None or outfit.axle.base is not None:
             return
