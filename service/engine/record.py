@@ -20,6 +20,7 @@ from service.engine.assumptions import (
 from service.engine.decision import ACTIONS, CLEAR, NOT_APPLICABLE, OUTCOMES, UNDETERMINED
 from service.engine.first_contact import first_hard_contact
 from service.engine.how_to_measure import HOW
+from service.engine.lasting import Lasting
 from service.engine.missing import needs
 from service.engine.numbers_out import number, result
 from service.engine.places import NAMES, RIDE
@@ -82,7 +83,7 @@ class OfOutfit(NamedTuple):
     spring: Spring
     positions: list[Json | None]
     first_hard_contact: Json
-    safety_notes: list[dict[str, str]]
+    safety_notes: list[Json]
     assumed: Assumed
 
 
@@ -110,12 +111,12 @@ def _said_of_outfit(settled: Settled, row: int) -> OfOutfit:
     ]
     joints = _joints(settled, said)
     positions = [
-        None if place == RIDE else _position(settled, row, place, joints.get(name, {}))
+        None if place == RIDE else Lasting(_position(settled, row, place, joints.get(name, {})))
         for place, name in enumerate(NAMES)
     ]
     return OfOutfit(
-        said, spring, [*positions, *_articulated(settled, row)], first_hard_contact(settled, row),
-        safety_notes(outfit), assumed_of_outfit(outfit),
+        said, spring, [*positions, *_articulated(settled, row)], Lasting(first_hard_contact(settled, row)),
+        [*map(Lasting, safety_notes(outfit))], assumed_of_outfit(outfit),
     )  # fmt: skip
 
 
@@ -130,7 +131,8 @@ def _of_load(settled: Settled, row: int, spring: Spring) -> Iterator[Said]:
 @lru_cache(4096)
 def _said_before(wording: Wording, place: int, spring: Spring, told: bytes, foremost: bytes) -> Said:
     """What is said of numbers in their bytes: other parts leave many findings as they were, not to be said anew."""
-    return _said(wording, place, spring, *(memoryview(each).cast("d").tolist() for each in (told, foremost)))
+    said = _said(wording, place, spring, *(memoryview(each).cast("d").tolist() for each in (told, foremost)))
+    return said._replace(check=Lasting(said.check))
 
 
 def _said(wording: Wording, place: int, spring: Spring, told: Sequence[float], foremost: Sequence[float]) -> Said:

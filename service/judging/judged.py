@@ -13,6 +13,7 @@ from service.catalogue.combination import Combination
 from service.catalogue.references import AxleName, Heads, Lookup, Standing
 from service.database import canonical
 from service.engine import ENGINE_VERSION, POLICIES
+from service.engine.lasting import Lasting
 from service.ledger.writer import Entry
 
 
@@ -64,9 +65,21 @@ def judged(combination: Combination, question: dict[str, Any], verdict: dict[str
         "part_revisions": combination.part_revisions,
         "request_sha256": hashlib.sha256(asked).hexdigest(),
     }
-    middle = orjson.dumps({**verdict, "provenance": provenance})[1:-2]
+    written = {name: _written(value) for name, value in verdict.items()}
+    middle = orjson.dumps({**written, "provenance": provenance})[1:-2]
     heads = (combination.axle_head, combination.part_heads)
     return Judged(middle, _facts(combination, asked, verdict, provenance), combination.axle, heads)
+
+
+def _written(value: object) -> object:
+    """What lasts is written once; the rest is left to be written."""
+    if type(value) is list:
+        return [_written(each) for each in value]
+    if type(value) is not Lasting:
+        return value
+    if value.text is None:
+        value.text = orjson.Fragment(orjson.dumps(value))
+    return value.text
 
 
 def order_free(question: dict[str, Any]) -> dict[str, Any]:

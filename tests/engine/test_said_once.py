@@ -8,6 +8,7 @@ from reference_axles import proposed
 from strategies import checked, proposals
 
 from service.engine import STANDARD, Load, Reading, RefusedError, assemble, compile_axle, evaluate
+from service.engine.lasting import Lasting
 from service.engine.record import _said_before
 
 AXLE = compile_axle(*AXLES["macpherson"], STANDARD)
@@ -57,3 +58,11 @@ def test_axles_with_the_same_numbers_are_not_taken_for_each_other():
     front, rear = (str(record["checks"]) for record in warm)
     assert "front_axle_kg" in front
     assert "front_axle_kg" not in rear
+
+
+def test_what_lasts_is_the_very_same_object_with_room_for_its_text():
+    lighter, heavier = (evaluate([with_occupants(mass)]).record(0)["checks"] for mass in (80.0, 160.0))
+    lasting = [check for check in lighter if isinstance(check, Lasting)]
+    assert {check["check"] for check in lasting} >= {"coil_bind", "damper_bottoming"}
+    assert all(any(check is other for other in heavier) for check in lasting)
+    assert all(check.text is None for check in lasting)
