@@ -11,15 +11,15 @@ from service.logs import access
 from service.metrics import count_request
 from service.web import request_id
 
-SECURITY_HEADERS = {
-    b"content-security-policy": b"default-src 'none'; frame-ancestors 'none'",  # an answer with a page has its own
-    b"cache-control": b"private, no-cache",
-    b"x-content-type-options": b"nosniff",
-    b"x-frame-options": b"DENY",
-    b"referrer-policy": b"no-referrer",
-    b"cross-origin-opener-policy": b"same-origin",
-    b"permissions-policy": b"camera=(), geolocation=(), microphone=()",
-}
+SECURITY_HEADERS = (
+    (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),  # an answer with a page has its own
+    (b"cache-control", b"private, no-cache"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"x-frame-options", b"DENY"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"permissions-policy", b"camera=(), geolocation=(), microphone=()"),
+)
 OVER_TLS = (b"strict-transport-security", b"max-age=31536000")
 NO_ROUTE = "none"
 
@@ -59,16 +59,16 @@ class _Answer:
         self.request_id = request_id(scope)
         self.status = 499
         self._send = send
-        self._added = {**SECURITY_HEADERS, b"x-request-id": self.request_id.encode()}
+        self._added = [*SECURITY_HEADERS, (b"x-request-id", self.request_id.encode())]
         if scope["scheme"] == "https":
-            self._added[OVER_TLS[0]] = OVER_TLS[1]
+            self._added.append(OVER_TLS)
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
             self.status = message["status"]
             headers = list(message.get("headers", ()))
             stated = {name for name, _ in headers}
-            message["headers"] = [*headers, *(pair for pair in self._added.items() if pair[0] not in stated)]
+            message["headers"] = [*headers, *[pair for pair in self._added if pair[0] not in stated]]
         await self._send(message)
 
 

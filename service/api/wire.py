@@ -26,7 +26,7 @@ class ProblemProtocol(HttpToolsProtocol):
             "detail": DETAIL,
         }
         answer = Response(orjson.dumps(problem), MALFORMED.status, media_type=MEDIA_TYPE)
-        headers = {**dict(answer.raw_headers), **SECURITY_HEADERS, b"x-request-id": new_id().encode()}
+        headers = {**dict(answer.raw_headers), **dict(SECURITY_HEADERS), b"x-request-id": new_id().encode()}
         lines = [b"%b: %b\r\n" % pair for pair in (*self.server_state.default_headers, *headers.items())]
         head = [STATUS_LINE[MALFORMED.status], *lines, b"connection: close\r\n\r\n"]
         self.transport.write(b"".join([*head, bytes(answer.body)]))

@@ -178,7 +178,7 @@ def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:
 
 
 @lru_cache(8192)
-def _text(value: Part | LoadItem) -> str:
+def _text(value: Part) -> str:
     return repr(value)
 
 
@@ -200,7 +200,13 @@ def carried_load(parts: Iterable[ProposedPart], load: Load) -> Load:
         if isinstance(p.part, Accessory) and p.part.mass_kg and p.part.behind_front_axle_mm
         for _ in range(p.quantity)
     ]
-    return Load(tuple(sorted((*load.accessories, *fitted), key=_text)), load.occupants_kg)
+    on_board = (*load.accessories, *fitted)
+    return Load(tuple(sorted(on_board, key=_order)) if len(on_board) > 1 else on_board, load.occupants_kg)
+
+
+def _order(item: LoadItem) -> tuple[object, ...]:
+    readings = (item.mass_kg, item.behind_front_axle_mm)
+    return item.name, *((each.value, -1.0 if each.plus_minus is None else each.plus_minus) for each in readings)
 
 
 def part_slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:

@@ -220,15 +220,16 @@ def _rank(said: Said) -> tuple[int, bool, float]:
 def _missing(settled: Settled, row: int, checks: list[Said]) -> list[Json]:
     """What would settle what is undetermined, each datum once, with the checks that need it."""
     found: dict[tuple[str, str], list[str]] = {}
-    for told, *_ in checks:
-        if told.code == UNDETERMINED:
-            for need in needs(settled, row, told):
-                needed_for = found.setdefault(need, [])
-                if told.label.check not in needed_for:
-                    needed_for.append(told.label.check)
-    unsure = [f.label.check for f, *_ in checks if f.code > CLEAR and f.label.quantity in SPOILT_BY_THE_RATIO]
-    if settled.builds[row].axle.travel.ratio_assumed and unsure:
-        found.setdefault(("/axle/travel/motion_ratio", HOW["motion_ratio"]), unsure)
+    for told in [each.finding for each in checks if each.finding.code == UNDETERMINED]:
+        for need in needs(settled, row, told):
+            needed_for = found.setdefault(need, [])
+            if told.label.check not in needed_for:
+                needed_for.append(told.label.check)
+    if settled.builds[row].axle.travel.ratio_assumed:
+        unclear = [each.finding.label for each in checks if each.finding.code > CLEAR]
+        unsure = [label.check for label in unclear if label.quantity in SPOILT_BY_THE_RATIO]
+        if unsure:
+            found.setdefault(("/axle/travel/motion_ratio", HOW["motion_ratio"]), unsure)
     return [{"field": field, "needed_for": needed, "how_to_measure": how} for (field, how), needed in found.items()]
 
 
