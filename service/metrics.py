@@ -36,6 +36,7 @@ SEARCH_SECONDS = Histogram(
     buckets=(0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30, 100),
 )
 
+
 @cache
 def verdicts_given(verdict: str) -> Counter:
     """The meter of one verdict: looking it up by its label would take longer than to count."""

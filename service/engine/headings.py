@@ -36,6 +36,11 @@ class Headings:
         names = list(dict.fromkeys(label.check for label in self.labels))
         return np.array([[names.index(label.check)] for label in self.labels])
 
+    @cached_property
+    def first_of_check(self) -> NDArray[np.intp]:
+        """Where the findings of each check begin once they stand check by check, (checks,)."""
+        return np.searchsorted(np.sort(self.check[:, 0]), np.arange(self.check.max() + 1))
+
 
 @lru_cache(256)
 def headings_of(labels: tuple[Label, ...], policy: Policy) -> Headings:

@@ -23,7 +23,7 @@ from service.engine.followers import followers
 from service.engine.loads import STANDARD_GRAVITY
 from service.engine.places import FULL_DROOP, RIDE
 from service.engine.ride import balanced_height
-from service.engine.rows import LadenRows, Rows
+from service.engine.rows import Rows
 from service.engine.sensitivity import Array, stacked
 from service.engine.wheel_force import spring_force_n
 
@@ -106,10 +106,9 @@ def positions_of(rows: Rows) -> tuple[Positions, Positions]:
     return _placed(rows, factory, _ends(rows, factory)), factory
 
 
-def laden_positions(rows: LadenRows, ends: Ends) -> tuple[Positions, Positions]:
-    """The same of one outfit, whose ``ends`` are known, under the loads of ``rows``."""
-    factory = factory_positions(rows.axle.factory).over(rows.curve_column)
-    return _placed(rows, factory, ends.over(rows.outfit_column)), factory
+def laden_positions(rows: Rows, unladen: Positions, factory: Positions) -> Positions:
+    """The positions of one outfit under the loads of ``rows``; all but the ride height are where they are without."""
+    return _placed(rows, factory, unladen.ends)
 
 
 def _ends(rows: Rows, factory: Positions | None) -> Ends:

@@ -7,10 +7,10 @@ build that keeps the factory's part moves with the factory's column, so the two 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import replace
 from functools import cached_property, lru_cache
 from math import inf, nan
-from typing import Any
 
 import numpy as np
 
@@ -41,54 +41,54 @@ class Rows:
     """``rows[name]`` is a quantity as read and moved, (n, K), or (1, K) where no build fills it itself.
 
     ``as_read`` has no columns but the first: what is asked is then the estimate alone, at a fraction of the cost.
-    The first ``own`` columns are the axle's. ``readings`` (K - 1) names what each column but the first moves,
-    ``weights`` (n, K - 1) are their standard uncertainties over the steps, ``curve_column`` (K,) the axle's column that
-    each column computes with.
+    The first ``own`` columns are the axle's, the last ones those of the readings ``beside``, which no build brings yet.
+    ``readings`` (K - 1) names what each column but the first moves, ``weights`` (n, K - 1) are their standard
+    uncertainties over the steps, ``curve_column`` (K,) the axle's column that each column computes with.
     """
 
-    def __init__(self, brought: Brought, *, as_read: bool = False) -> None:
-        columns = brought.axle.columns
-        self.own = own = 1 if as_read else columns.count
-        self._begin(brought, columns.names[: own - 1], columns.weights[: own - 1], as_read=as_read)
-        self.curve_column = self._column
-        factory = self.axle.matrix.take(self.curve_column, axis=1)[:, None, :]
-        self._slots: dict[str, Array] = dict(zip(self.axle.quantities, factory, strict=True))
-        self._fill()
-
-    def _begin(self, brought: Brought, names: tuple[str, ...], weights: Array, *, as_read: bool = False) -> None:
-        """Columns for readings that are there before, and behind them for those that builds bring."""
+    def __init__(self, brought: Brought, *, as_read: bool = False, beside: tuple[str, ...] = ()) -> None:
         self.brought = brought
         self.axle: CompiledAxle = brought.axle
-        self._before = before = 1 + len(names)
-        values, half_widths = brought.values, brought.half_widths
-        self._reads = reads = np.flatnonzero((half_widths > 0.0).any(axis=1) & (not as_read))
-        self._column = np.concatenate([np.arange(before), np.zeros(len(reads), dtype=np.intp)])
-        self._steps = step_of(np.nan_to_num(values[reads]))
-        self.weights = np.zeros((brought.count, before - 1 + len(reads)))
-        self.weights[:, : before - 1] = weights
-        self.weights[:, before - 1 :] = (np.maximum(half_widths[reads], 0.0) * RECTANGULAR / self._steps).T
-        self.readings = (*names, *(brought.names[j] for j in reads))
+        names, values, half_widths = brought.names, brought.values, brought.half_widths
+        self.own = own = 1 if as_read else self.axle.columns.count
+        reads = np.flatnonzero((half_widths > 0.0).any(axis=1) & (not as_read))
+        self.readings = (*self.axle.columns.names[: own - 1], *(names[j] for j in reads), *beside)
+        self.curve_column = np.concatenate([np.arange(own), np.zeros(len(reads) + len(beside), dtype=np.intp)])
+        self.weights = np.zeros((brought.count, len(self.readings)))
+        self.weights[:, : own - 1] = self.axle.columns.weights[: own - 1]
+        steps = step_of(np.nan_to_num(values[reads]))
+        self.weights[:, own - 1 : own - 1 + len(reads)] = _weights(half_widths[reads], steps).T
+        factory = self.axle.matrix.take(self.curve_column, axis=1)[:, None, :]
+        self._slots: dict[str, Array] = dict(zip(self.axle.quantities, factory, strict=True))
+        if names:
+            kept = np.stack([self[name] for name in names])
+            moved = np.where(half_widths[..., None] >= 0.0, values[..., None], kept)
+            moved[reads, :, np.arange(own, own + len(reads))] += np.where(half_widths[reads] >= 0.0, steps, 0.0)
+            self._slots.update(zip(names, moved, strict=True))
         self._changed: dict[tuple[str, ...], Flags] = {}
         self._unknown: dict[str, Flags] = {}
 
-    def _fill(self) -> None:
-        """Put what builds bring in place of what is there before."""
-        names, half_widths, reads = self.brought.names, self.brought.half_widths, self._reads
-        if not names:
-            return
-        before = np.stack([self[name] for name in names])
-        moved = np.where(half_widths[..., None] >= 0.0, self.brought.values[..., None], before)
-        places = self._before + np.arange(len(reads))
-        moved[reads, :, places] += np.where(half_widths[reads] >= 0.0, self._steps, 0.0)
-        self._slots.update(zip(names, moved, strict=True))
+    def under(self, builds: Sequence[Build]) -> Rows:
+        """One row, that of an outfit with columns beside for the readings of a load, under the loads of some builds.
+
+        What the outfit has worked out already is taken along, as it is the same under every load.
+        """
+        names, values, half_widths = slots_of([build.carried for build in builds])
+        slots, weights = {**self._slots}, self.weights.repeat(len(builds), axis=0)
+        for name, value, half_width in zip(names, values, half_widths, strict=True):
+            slots[name] = np.where(half_width[:, None] >= 0.0, value[:, None], self[name])
+            if name in self.readings:
+                column, step = self.readings.index(name), step_of(np.nan_to_num(value))
+                slots[name][:, 1 + column] += np.where(half_width >= 0.0, step, 0.0)
+                weights[:, column] = _weights(half_width, step)
+        laden, brought = copy(self), replace(self.brought, loaded=np.array([build.loaded for build in builds]))
+        vars(laden).update(brought=brought, weights=weights, _slots=slots, _unknown={})
+        return laden
 
     def __getitem__(self, name: str) -> Array:
         if name not in self._slots:
-            self._slots[name] = self._unfilled(name)
+            self._slots[name] = np.full((1, len(self.curve_column)), UNFILLED[name])
         return self._slots[name]
-
-    def _unfilled(self, name: str) -> Array:
-        return np.full((1, len(self.curve_column)), UNFILLED[name])
 
     def spread(self, per_axle_column: Array) -> Array:
         """A quantity of the axle alone, (C,) or (1, C), over these columns; (1, K)."""
@@ -211,44 +211,5 @@ class Rows:
         )
 
 
-def _of_outfit(name: str) -> Any:
-    """What the row of an outfit has worked out under a name, over the columns of its laden rows."""
-
-    def taken(rows: LadenRows) -> Array:
-        quantity: Array = getattr(rows.outfit, name)
-        return quantity if quantity.shape[-1] == 1 else quantity.take(rows.outfit_column, axis=-1)
-
-    return cached_property(taken)
-
-
-class LadenRows(Rows):
-    """One outfit under n loads. What its parts are is (1, K), taken from its own row, ``outfit``, as it is asked for:
-    the first columns are those of that row, the loads' columns compute with the outfit as read.
-    """
-
-    spacer = _of_outfit("spacer")
-    force_scale = _of_outfit("force_scale")
-    span_to_seat = _of_outfit("span_to_seat")
-    seat_taken = _of_outfit("seat_taken")
-    leaf_lift = _of_outfit("leaf_lift")
-    span_to_damper = _of_outfit("span_to_damper")
-    solid_length = _of_outfit("solid_length")
-    crush = _of_outfit("crush")
-
-    def __init__(self, outfit: Rows, builds: Sequence[Build]) -> None:
-        names, values, half_widths = slots_of([build.carried for build in builds])
-        loaded = np.array([build.loaded for build in builds])
-        brought = replace(outfit.brought, names=names, values=values, half_widths=half_widths, loaded=loaded)
-        self.outfit, self.own = outfit, outfit.own
-        self._begin(brought, outfit.readings, outfit.weights[0])
-        self.outfit_column = self._column
-        self.curve_column = outfit.curve_column.take(self.outfit_column)
-        self._slots = {}
-        self._fill()
-
-    @cached_property
-    def force_table(self) -> SegmentTable:
-        return self.outfit.force_table
-
-    def _unfilled(self, name: str) -> Array:
-        return self.outfit[name].take(self.outfit_column, axis=-1)
+def _weights(half_widths: Array, steps: Array) -> Array:
+    return np.asarray(np.maximum(half_widths, 0.0) * RECTANGULAR / steps)

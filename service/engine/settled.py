@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -14,6 +15,7 @@ from service.engine.build import Build
 from service.engine.decision import CLEAR, Codes
 from service.engine.foremost import foremost_readings
 from service.engine.headings import Headings, headings_of
+from service.engine.places import RIDE
 from service.engine.reading_pointers import Readings
 from service.engine.sensitivity import Array
 from service.engine.wording import Wording, wording_of
@@ -47,6 +49,14 @@ class SettledPositions:
     stance: Array
     stance_spreads: Array
 
+    def at_other_rides(self, values: Array, spreads: Array) -> SettledPositions:
+        """These of one outfit under n loads, with other numbers (q, n) for the lift, for the ride height and for the
+        stance there.
+        """
+        at, single, stance = _at_other_rides((self.values, self.single_values, self.stance), values)
+        spread, unsure, loose = _at_other_rides((self.spreads, self.single_spreads, self.stance_spreads), spreads)
+        return SettledPositions(at, spread, single, unsure, stance, loose)
+
     @cached_property
     def reported(self) -> tuple[list[list[float]], list[list[float]]]:
         """Values, and expanded uncertainties, one list a build: first those of the positions, then the stance's, then
@@ -57,6 +67,12 @@ class SettledPositions:
         spreads = (self.spreads, self.stance_spreads, self.single_spreads)
         told, unsure = (np.concatenate([each.reshape(-1, builds) for each in both]).T for both in (values, spreads))
         return rounded(told).tolist(), rounded(COVERAGE * unsure).tolist()
+
+
+def _at_other_rides(of_outfit: Sequence[Array], now: Array) -> list[Array]:
+    at, single, stance = (each.repeat(now.shape[1], axis=-1) for each in of_outfit)
+    single[0], at[:, RIDE], stance[:, RIDE] = now[0], now[1 : 1 + len(at)], now[1 + len(at) :]
+    return [at, single, stance]
 
 
 OF_FINDINGS = ("as_read", "codes", "by_bound", "by_factory", "judged", "spreads")

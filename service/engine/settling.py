@@ -16,18 +16,21 @@ from service.engine.build import Build, Outfit
 from service.engine.checks import OF_LOAD, OF_OUTFIT, Check, Situation
 from service.engine.decided import decided, reduced
 from service.engine.followers import followed_of
-from service.engine.positions import Ends, Positions, laden_positions, positions_of
-from service.engine.rows import LadenRows, Rows
+from service.engine.places import NAMES, RIDE
+from service.engine.positions import Positions, laden_positions, positions_of
+from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.settled import Settled, SettledPositions
+
+OF_A_LOAD = ("added_axle_kg", "added_gross_kg", "target_lift")
+"""Readings that come with a load."""
 
 
 @dataclass(frozen=True, slots=True)
 class SettledOutfit:
-    """One outfit: its row, the ends of its travel, and what is found of it whatever is on board."""
+    """One outfit: where its row stands with nothing on board, and what is found of it whatever is."""
 
-    rows: Rows
-    ends: Ends
+    unladen: Situation
     settled: Settled
 
 
@@ -35,31 +38,40 @@ def settle(builds: Sequence[Build]) -> Settled:
     """Some builds on one axle."""
     with _numbers_that_may_be_missing():
         rows = Rows(brought_by(builds))
-        return _settled(builds, Situation(rows, *positions_of(rows)), OF_OUTFIT, OF_LOAD)
+        at = Situation(rows, *positions_of(rows))
+        return _settled(builds, at, OF_OUTFIT, OF_LOAD, _settled_positions(at))
 
 
 def settle_outfit(outfit: Outfit) -> SettledOutfit:
     """What one outfit is found to do whatever is on board."""
     unladen = Build(outfit)
     with _numbers_that_may_be_missing():
-        rows = Rows(brought_by([unladen]))
+        rows = Rows(brought_by([unladen]), beside=OF_A_LOAD)
         at = Situation(rows, *positions_of(rows))
-        return SettledOutfit(rows, at.build.ends, _settled([unladen], at, OF_OUTFIT, ()))
+        return SettledOutfit(at, _settled([unladen], at, OF_OUTFIT, (), _settled_positions(at)))
 
 
 def settle_laden(outfit: SettledOutfit, builds: Sequence[Build]) -> Settled:
     """Some builds that are one outfit under loads."""
     with _numbers_that_may_be_missing():
-        rows = LadenRows(outfit.rows, builds)
-        of_load = _settled(builds, Situation(rows, *laden_positions(rows, outfit.ends)), (), OF_LOAD)
-        return outfit.settled.under(of_load)
+        at = outfit.unladen
+        rows = at.rows.under(builds)
+        laden = Situation(rows, laden_positions(rows, at.build, at.factory), at.factory)
+        positions = _at_other_rides(laden, outfit.settled.positions)
+        return outfit.settled.under(_settled(builds, laden, (), OF_LOAD, positions))
 
 
 def _numbers_that_may_be_missing() -> np.errstate:
     return np.errstate(invalid="ignore", divide="ignore", over="ignore")
 
 
-def _settled(builds: Sequence[Build], at: Situation, of_outfit: Sequence[Check], of_load: Sequence[Check]) -> Settled:
+def _settled(
+    builds: Sequence[Build],
+    at: Situation,
+    of_outfit: Sequence[Check],
+    of_load: Sequence[Check],
+    positions: SettledPositions,
+) -> Settled:
     rows, findings = at.rows, [finding for check in of_outfit for finding in check(at)]
     count = len(findings)
     findings += [finding for check in of_load for finding in check(at)]
@@ -68,7 +80,7 @@ def _settled(builds: Sequence[Build], at: Situation, of_outfit: Sequence[Check],
         tuple(builds), result.headings, tuple(tuple(f.details) for f in findings),
         _as_read([q for f in findings for q in (f.value, f.limit, *f.details.values())], len(builds)),
         result.codes, result.by_bound, result.by_factory, result.judged, result.spreads,
-        result.shares, rows.readings, result.verdict, _settled_positions(at.build, rows), count,
+        result.shares, rows.readings, result.verdict, positions, count,
     )  # fmt: skip
 
 
@@ -79,9 +91,9 @@ def _as_read(quantities: Sequence[Array], count: int) -> Array:
     return table
 
 
-def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
-    four = (build.arch_to_hub_mm, build.seat_gap_mm, build.damper_length_mm, build.motion_ratio, build.spring_force_n)
-    quantities = [at for quantity in four for at in quantity]
+def _settled_positions(at: Situation) -> SettledPositions:
+    build, rows = at.build, at.rows
+    quantities = [at_one for quantity in _at_each(build) for at_one in quantity]
     singles = [
         build.lift_mm,
         build.ends.solid_at_mm,
@@ -97,6 +109,17 @@ def _settled_positions(build: Positions, rows: Rows) -> SettledPositions:
         values[:20].reshape(5, 4, -1), spreads[:20].reshape(5, 4, -1), values[20:28], spreads[20:28],
         values[28:].reshape(-1, 4, values.shape[1]), spreads[28:].reshape(-1, 4, values.shape[1]),
     )  # fmt: skip
+
+
+def _at_other_rides(at: Situation, unladen: SettledPositions) -> SettledPositions:
+    """Positions of an outfit under loads, which are those that it has without but for the ride height."""
+    at_ride, stance = [quantity[RIDE] for quantity in _at_each(at.build)], _stance(at.build, at.rows)
+    values, spreads = reduced([at.build.lift_mm, *at_ride, *stance[RIDE :: len(NAMES)]], at.rows)
+    return unladen.at_other_rides(values, spreads)
+
+
+def _at_each(build: Positions) -> tuple[Array, ...]:
+    return build.arch_to_hub_mm, build.seat_gap_mm, build.damper_length_mm, build.motion_ratio, build.spring_force_n
 
 
 def _stance(build: Positions, rows: Rows) -> Array:

@@ -38,7 +38,7 @@ def worst_first(headings: Headings, codes: Codes, margin: Array, spread: Array) 
     room = np.where(np.isnan(room), -np.inf, room)
     milder, advisory, check = -codes.astype(np.intp), ~headings.required, headings.check
     by_check = np.lexsort((room, APART * check + 4 * milder + 2 * headings.whole_vehicle + advisory), axis=0)
-    worst = by_check[np.searchsorted(np.sort(check[:, 0]), np.arange(check.max() + 1))]
+    worst = by_check[headings.first_of_check]
     of_build = np.arange(codes.shape[1])
     order = np.lexsort((room[worst, of_build], (2 * milder + advisory)[worst, of_build]), axis=0)
     return np.asarray(worst[order, of_build], dtype=np.intp)
