@@ -166,7 +166,7 @@ async def _append(service: Service, entries: list[Entry], along: Along | None, d
 def _decided(verdict: Judged, entries: list[Entry], *, keep: bool) -> Decided:
     """A verdict with the time and, if it is kept, an id; its entry is then put to the others."""
     record_id, now = new_id() if keep else None, utc_now()
-    verdicts_given(verdict.facts["verdict"]).inc()
+    verdicts_given(verdict.verdict).inc()
     body = verdict.body(record_id, now)
     if record_id is not None:
         entries.append(verdict.entry(record_id, now, body))

@@ -42,7 +42,8 @@ def once(handle: Handler) -> Handler:
 
 def attempt_of(request: Request) -> Attempt | None:
     """The key that a request is handled under, if it has one."""
-    attempt: Attempt | None = getattr(request.state, "attempt", None)
+    # The state's own way to say that it has none takes ten times as long.
+    attempt: Attempt | None = request.scope["state"].get("attempt")
     return attempt
 
 

@@ -95,7 +95,7 @@ def _of_kits(service: Service, axle: AxleName, form: Form, question: dict[str, A
     plain = {name: value for name, value in question.items() if name not in ("target_lift_mm", "lift_tolerance_mm")}
     questions = [{**plain, "parts": [{"sku": sku, "quantity": 1}], "remedies": False} for sku in [*names][:MOST_KITS]]
     for (sku, name), judged in zip(names.items(), judge_all(service.references.standing(), questions), strict=False):
-        if isinstance(judged, RefusedError) or judged.facts["verdict"] != "clear":
+        if isinstance(judged, RefusedError) or judged.verdict != "clear":
             continue
         lift = orjson.loads(judged.body(None, ""))["lift_mm"]
         parts = [{"sku": sku}]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from math import isfinite
 from typing import Any, NamedTuple, cast
@@ -39,8 +39,10 @@ LIFT = -SINGLES
 def record_of(settled: Settled, row: int) -> Json:
     """The engine's part of the verdict record on build ``row`` of a chunk; remedies are solved for apart from it."""
     build, outcome, of_outfit = settled.builds[row], OUTCOMES[settled.verdict[row]], _of_outfit(settled, row)
-    said = [*of_outfit.said, *_of_load(settled, row, of_outfit.spring)]
-    checks = [said[place] for place in settled.worst_first[:, row].tolist()]
+    checks = [
+        of_outfit.said[place] if place < settled.of_outfit else _of_load(settled, row, place, of_outfit.spring)
+        for place in settled.worst_first[:, row].tolist()
+    ]
     lift = settled.positions.reported[0][row][LIFT], settled.positions.reported[1][row][LIFT]
     return {
         "verdict": outcome,
@@ -120,12 +122,12 @@ def _said_of_outfit(settled: Settled, row: int) -> OfOutfit:
     )  # fmt: skip
 
 
-def _of_load(settled: Settled, row: int, spring: Spring) -> Iterator[Said]:
-    """What is said of the load, finding by finding."""
-    wording, told, first = settled.wording, settled.told[row].tolist(), settled.of_outfit
-    foremost = settled.foremost[row][first - len(wording.subjects) :]
-    for place, shares in enumerate(foremost.reshape(len(foremost), -1).tolist(), first):
-        yield _said(wording, place, spring, told[slice(*wording.told_spans[place])], shares)
+def _of_load(settled: Settled, row: int, place: int, spring: Spring) -> Said:
+    """What is said of one finding that depends on the load."""
+    wording, behind = settled.wording, place - settled.of_outfit
+    told, foremost = settled.told_of_load
+    first, end = (edge - wording.told_spans[settled.of_outfit][0] for edge in wording.told_spans[place])
+    return _said(wording, place, spring, told[row][first:end], foremost[row][behind])
 
 
 @lru_cache(4096)

@@ -156,6 +156,15 @@ class Settled:
         return np.ascontiguousarray(numbers[self.wording.order].T)
 
     @cached_property
+    def told_of_load(self) -> tuple[list[list[float]], list[list[list[float]]]]:
+        """The last of ``told`` and ``foremost`` (its last two axes as one), those of the findings behind the outfit's,
+        as lists.
+        """
+        spans, foremost = self.wording.told_spans[self.of_outfit :], self.foremost
+        shares = foremost.reshape(*foremost.shape[:2], -1)[:, foremost.shape[1] - len(spans) :]
+        return self.told[:, spans[0][0] :].tolist(), shares.tolist()
+
+    @cached_property
     def foremost(self) -> Array:
         """What the uncertainty of each finding comes from, in the order of ``shares``, (n, f, MOST, 2)."""
         return foremost_readings(self.shares, self.builds[0].axle.columns)

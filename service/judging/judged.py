@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import orjson
@@ -16,18 +17,43 @@ from service.engine import ENGINE_VERSION, POLICIES
 from service.engine.lasting import Lasting
 from service.ledger.writer import Entry
 
+TOLD = ("verdict", "action", "headline")
+REVISIONS = (("vehicle", "vehicle_revision"), ("axle", "axle_revision"), ("parts", "part_revisions"))
+"""What the ledger calls them, and where they stand in the provenance."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Judged:
-    """``middle`` is the record's JSON between its id and its time; ``facts`` the columns of its row in the ledger.
+    """``middle`` is the record's JSON between its id and its time; verdict, action and headline are ``told`` in it, and
+    the ``provenance``. ``asked`` is the canonical JSON of the request.
 
-    ``axle`` and ``heads`` are what it rests on in the catalogue.
+    ``axle`` and ``heads`` are what it rests on in the catalogue, ``end`` is the end of the vehicle.
     """
 
     middle: bytes
-    facts: Mapping[str, Any]
+    told: tuple[str, str, str]
+    provenance: Mapping[str, Any]
+    asked: bytes
+    end: str
     axle: AxleName | None
     heads: Heads
+
+    @property
+    def verdict(self) -> str:
+        return self.told[0]
+
+    @cached_property
+    def facts(self) -> Mapping[str, Any]:
+        """The columns of its row in the ledger."""
+        provenance = self.provenance
+        return {
+            "vehicle": None if self.axle is None else self.axle[0],
+            "axle": self.end,
+            **dict(zip(TOLD, self.told, strict=True)),
+            **{name: provenance[name] for name in ("engine_version", "policy", "policy_version", "request_sha256")},
+            "request": self.asked.decode(),
+            "revisions": canonical({name: provenance[where] for name, where in REVISIONS}).decode(),
+        }
 
     def still_holds(self, catalogue: Lookup) -> bool:
         """Whether everything that it rests on is in force as it was."""
@@ -40,7 +66,8 @@ class Judged:
     def body(self, record_id: str | None, evaluated_at: str) -> bytes:
         """The verdict record.
 
-        >>> clear = Judged(b'"verdict":"clear","provenance":{"policy":"standard"', {}, None, (None, {}))
+        >>> middle = b'"verdict":"clear","provenance":{"policy":"standard"'
+        >>> clear = Judged(middle, ("clear", "sell", ""), {}, b"", "front", None, (None, {}))
         >>> clear.body(None, "2026-01-01T00:00:00Z")
         b'{"id":null,"verdict":"clear","provenance":{"policy":"standard","evaluated_at":"2026-01-01T00:00:00Z"}}'
         """
@@ -68,7 +95,8 @@ def judged(combination: Combination, question: dict[str, Any], verdict: dict[str
     written = {name: _written(value) for name, value in verdict.items()}
     middle = orjson.dumps({**written, "provenance": provenance})[1:-2]
     heads = (combination.axle_head, combination.part_heads)
-    return Judged(middle, _facts(combination, asked, verdict, provenance), combination.axle, heads)
+    told = str(verdict["verdict"]), str(verdict["action"]), str(verdict["headline"])
+    return Judged(middle, told, provenance, asked, combination.end, combination.axle, heads)
 
 
 def _written(value: object) -> object:
@@ -89,21 +117,3 @@ def order_free(question: dict[str, Any]) -> dict[str, Any]:
         accessories = sorted(question["load"]["accessories"], key=canonical)
         ordered["load"] = {**question["load"], "accessories": accessories}
     return ordered
-
-
-def _facts(
-    combination: Combination, asked: bytes, verdict: dict[str, object], provenance: dict[str, Any]
-) -> dict[str, Any]:
-    revisions = {
-        "vehicle": combination.vehicle_revision,
-        "axle": combination.axle_revision,
-        "parts": combination.part_revisions,
-    }
-    return {
-        "vehicle": combination.vehicle,
-        "axle": combination.end,
-        **{name: verdict[name] for name in ("verdict", "action", "headline")},
-        **{name: provenance[name] for name in ("engine_version", "policy", "policy_version", "request_sha256")},
-        "request": asked.decode(),
-        "revisions": canonical(revisions).decode(),
-    }

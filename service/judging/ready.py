@@ -22,7 +22,7 @@ class Ready:
 
     @property
     def size(self) -> int:
-        return len(self.judged.middle) + len(self.judged.facts["request"]) + BESIDE_BYTES
+        return len(self.judged.middle) + len(self.judged.asked) + BESIDE_BYTES
 
 
 class ReadyAnswers:

@@ -5,7 +5,7 @@ from service.judging.ready import BESIDE_BYTES, Ready, ReadyAnswers
 
 
 def ready(length=0, *, keep=False):
-    return Ready(Judged(b"x" * length, {"request": ""}, None, (None, {})), keep)
+    return Ready(Judged(b"x" * length, ("clear", "sell", ""), {}, b"", "front", None, (None, {})), keep)
 
 
 def test_what_was_kept_is_found_by_the_same_bytes_only():
