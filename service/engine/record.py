@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from math import isfinite
+from math import inf, isfinite
 from typing import Any, NamedTuple, cast
 
 import numpy as np
@@ -22,7 +22,7 @@ from service.engine.first_contact import first_hard_contact
 from service.engine.how_to_measure import HOW
 from service.engine.lasting import Lasting
 from service.engine.missing import needs
-from service.engine.numbers_out import number, result
+from service.engine.numbers_out import result
 from service.engine.places import NAMES, RIDE
 from service.engine.settled import COVERAGE, DIGITS, Settled
 from service.engine.told import Told, conformity_of, finding
@@ -64,8 +64,6 @@ class Said(NamedTuple):
 
     finding: Told
     check: Json
-    left: Json
-    """What the finding's joint has left."""
 
 
 class Spring(NamedTuple):
@@ -140,40 +138,37 @@ def _said_before(wording: Wording, place: int, spring: Spring, told: bytes, fore
 def _said(wording: Wording, place: int, spring: Spring, told: Sequence[float], foremost: Sequence[float]) -> Said:
     """What is said of a finding's numbers."""
     found = finding(wording, place, told)
-    label, margin, spread = found.label, found.margin, found.spread
-    applies = found.code != NOT_APPLICABLE
+    label, code, value, limit, reserve, margin, spread, condemned, by_factory, numbers, _ = found
+    applies = code != NOT_APPLICABLE
     known = applies and isfinite(margin) and isfinite(spread)
+    details: Json = {}
+    if applies:
+        details = {name: each if isfinite(each) else None for name, each in numbers.items()}
+        if 0.0 < spread < inf:
+            pointers, shares = wording.pointers[spring.by_table], iter(foremost)
+            named = [(pointers[int(reading)], share) for reading, share in zip(shares, shares, strict=True) if share]
+            details["uncertainty_from"] = [{"reading": reading, "share": share} for reading, share in named]
     check: Json = {
         "check": label.check,
-        "outcome": OUTCOMES[found.code],
+        "outcome": OUTCOMES[code],
         "required": label.required and applies,
-        "at": label.bound_at if found.condemned else label.at,
+        "at": label.bound_at if condemned else label.at,
         "quantity": label.quantity,
-        "value": found.value if applies and isfinite(found.value) else None,
-        "limit": found.limit if applies and isfinite(found.limit) else None,
-        "reserve": found.reserve,
+        "value": value if applies and isfinite(value) else None,
+        "limit": limit if applies and isfinite(limit) else None,
+        "reserve": reserve,
         "margin": margin if known else None,
         "standard_uncertainty": spread if known else None,
         "conformity_probability": conformity_of(margin, spread) if known else None,
         "because": found.because(),
-        "basis": basis(label, found.reserve, spring.solid_length, by_factory=found.acquitted) if applies else [],
-        "details": {name: number(detail) for name, detail in found.details.items()} if applies else {},
+        "basis": basis(label, reserve, spring.solid_length, by_factory=by_factory) if applies else [],
+        "details": details,
     }
-    if applies and isfinite(spread) and spread > 0.0:
-        pointers = wording.pointers[spring.by_table]
-        shares = iter(foremost)
-        named = [
-            {"reading": pointers[int(reading)], "share": share}
-            for reading, share in zip(shares, shares, strict=True)
-            if share
-        ]
-        check["details"]["uncertainty_from"] = named
-    unit = "margin_deg" if label.quantity == "angle_deg" else "margin_mm"
-    return Said(found, check, {unit: result(margin, round(COVERAGE * spread, DIGITS))})
+    return Said(found, check)
 
 
 def _headline(outcome: str, checks: list[Said]) -> str:
-    said = next((check for _, check, _ in checks if check["outcome"] == outcome), checks[0].check)["because"]
+    said = next((each.check for each in checks if each.check["outcome"] == outcome), checks[0].check)["because"]
     return f"Nothing in this build meets what it must not. Closest: {said}" if outcome == "clear" else str(said)
 
 
@@ -211,8 +206,13 @@ def _joints(settled: Settled, said: list[Said]) -> dict[str, Json]:
     for at, joint, places in settled.wording.joints:
         least = min((said[place] for place in places), key=_rank) if len(places) > 1 else said[places[0]]
         if least.finding.code != NOT_APPLICABLE:
-            joints.setdefault(at, {})[joint] = least.left
+            joints.setdefault(at, {})[joint] = _left(least.finding)
     return joints
+
+
+def _left(found: Told) -> Json:
+    unit = "margin_deg" if found.label.quantity == "angle_deg" else "margin_mm"
+    return {unit: result(found.margin, round(COVERAGE * found.spread, DIGITS))}
 
 
 def _rank(said: Said) -> tuple[int, bool, float]:
