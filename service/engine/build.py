@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import hypot, isnan
@@ -174,7 +174,14 @@ def laden_build(outfit: Outfit, load: Load, target: TargetLift | None) -> Build:
 
 def in_order(parts: Iterable[ProposedPart]) -> tuple[ProposedPart, ...]:
     """Parts in an order that does not depend on the request's."""
-    return tuple(sorted(parts, key=lambda p: (p.part.kind, p.name, p.quantity, _text(p.part))))
+    some = [*parts]
+    if len({_named(each) for each in some}) == len(some):
+        return tuple(sorted(some, key=_named))
+    return tuple(sorted(some, key=lambda each: (*_named(each), _text(each.part))))
+
+
+def _named(proposed: ProposedPart) -> tuple[str, str, int]:
+    return proposed.part.kind, proposed.name, proposed.quantity
 
 
 @lru_cache(8192)
@@ -211,10 +218,7 @@ def _order(item: LoadItem) -> tuple[object, ...]:
 
 def part_slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
     slots: Slots = {}
-    pieces: dict[Part, int] = {}  # how the request counts them carries no meaning: three of one are three times one
-    for proposed in parts:
-        pieces[proposed.part] = pieces.get(proposed.part, 0) + proposed.quantity
-    for part, quantity in pieces.items():
+    for part, quantity in _pieces([*parts]):
         if type(part) in STACKING:
             name, dimension = STACKING[type(part)]
             value, half_width = stated(policy, dimension, getattr(part, dimension))
@@ -224,6 +228,18 @@ def part_slots(parts: Iterable[ProposedPart], policy: Policy) -> Slots:
         else:
             slots |= _replacing_slots(part, policy)
     return slots
+
+
+def _pieces(parts: Sequence[ProposedPart]) -> Iterable[tuple[Part, int]]:
+    """Each part, and how many there are: how the request counts them carries no meaning, three of one are three times
+    one.
+    """
+    if len({type(proposed.part) for proposed in parts}) == len(parts):
+        return [(proposed.part, proposed.quantity) for proposed in parts]
+    pieces: dict[Part, int] = {}
+    for proposed in parts:
+        pieces[proposed.part] = pieces.get(proposed.part, 0) + proposed.quantity
+    return pieces.items()
 
 
 def geometry_change(axle: Axle, parts: Iterable[ProposedPart], slots: Slots) -> GeometryChange:

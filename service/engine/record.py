@@ -7,8 +7,6 @@ from functools import lru_cache
 from math import inf, isfinite
 from typing import Any, NamedTuple, cast
 
-import numpy as np
-
 from service.engine.assumptions import (
     Assumed,
     assumed_of_load,
@@ -31,7 +29,6 @@ from service.engine.wording import Wording
 Json = dict[str, Any]
 SINGLES, FREE_LENGTH = 8, 4
 """How many single numbers follow those of the positions, and which of them is the spring's free length."""
-FLOAT = np.dtype(np.float64).itemsize
 LIFT = -SINGLES
 """Where the lift stands among the settled numbers."""
 
@@ -76,10 +73,10 @@ class Spring(NamedTuple):
 class OfOutfit(NamedTuple):
     """What a record says of its outfit, whatever is on board. It must not be changed: other records say the same.
 
-    ``positions`` has none for the ride height.
+    ``said`` maps the places of the findings that are told; ``positions`` has none for the ride height.
     """
 
-    said: list[Said]
+    said: dict[int, Said]
     spring: Spring
     positions: list[Json | None]
     first_hard_contact: Json
@@ -105,11 +102,14 @@ def _said_of_outfit(settled: Settled, row: int) -> OfOutfit:
     spring = Spring(outfit.spring is not None and outfit.spring.force_table is not None, solid_length_basis(outfit))
     told, foremost = settled.told[row].tobytes(), settled.foremost[row].tobytes()
     size = len(foremost) // len(wording.subjects)
-    said = [
-        _said_before(wording, place, spring, told[first * FLOAT : end * FLOAT], foremost[place * size :][:size])
-        for place, (first, end) in enumerate(wording.told_spans[: settled.of_outfit])
-    ]
-    joints = _joints(settled, said)
+    said = {
+        place: _said_before(
+            wording, place, spring, told[slice(*wording.told_bytes[place])], foremost[place * size :][:size]
+        )
+        for place in settled.worst_first[:, row].tolist()
+        if place < settled.of_outfit
+    }
+    joints = _joints(settled, row)
     positions = [
         None if place == RIDE else Lasting(_position(settled, row, place, joints.get(name, {})))
         for place, name in enumerate(NAMES)
@@ -200,13 +200,15 @@ def _articulated(settled: Settled, row: int) -> list[Json]:
     return [{"at": "articulated", "arch_to_hub_mm": lower, "upper_wheel_arch_to_hub_mm": upper}]
 
 
-def _joints(settled: Settled, said: list[Said]) -> dict[str, Json]:
+def _joints(settled: Settled, row: int) -> dict[str, Json]:
     """What each joint has left at each position, by the finding with the least to spare; none where it is not known."""
     joints: dict[str, Json] = {}
-    for at, joint, places in settled.wording.joints:
-        least = min((said[place] for place in places), key=_rank) if len(places) > 1 else said[places[0]]
-        if least.finding.code != NOT_APPLICABLE:
-            joints.setdefault(at, {})[joint] = _left(least.finding)
+    wording, numbers = settled.wording, settled.told[row].tolist()
+    for at, joint, places in wording.joints:
+        found = [finding(wording, place, numbers[slice(*wording.told_spans[place])]) for place in places]
+        least = min(found, key=_rank) if len(found) > 1 else found[0]
+        if least.code != NOT_APPLICABLE:
+            joints.setdefault(at, {})[joint] = _left(least)
     return joints
 
 
@@ -215,8 +217,8 @@ def _left(found: Told) -> Json:
     return {unit: result(found.margin, round(COVERAGE * found.spread, DIGITS))}
 
 
-def _rank(said: Said) -> tuple[int, bool, float]:
-    return said.finding.rank
+def _rank(found: Told) -> tuple[int, bool, float]:
+    return found.rank
 
 
 def _missing(settled: Settled, row: int, checks: list[Said]) -> list[Json]:

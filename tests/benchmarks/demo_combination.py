@@ -36,7 +36,7 @@ KIT = ("TOV-STR-T18", "DUN-ARM-T", "DUN-DIF-T25", "PEL-HOSE-T", "DUN-STRAP-T")
 LIFT = ("KES-SPR-4030", *KIT)
 BAR = "SKA-BAR-38"
 DUTY: Duty = "unsealed_touring"
-OCCUPANTS_KG = 160.0
+OCCUPANTS_KG, SHIM_MM = 160.0, 12.0
 TARGET_LIFT_MM = 40.0
 TARGET = TargetLift(Reading(TARGET_LIFT_MM))
 
@@ -50,12 +50,12 @@ SHELF = (
 """What may stand in each place of a build: springs, struts, spacers on top, under the spring, at the stop."""
 
 
-def request_body(occupants_kg: float = OCCUPANTS_KG, *, record: bool) -> bytes:
+def request_body(occupants_kg: float = OCCUPANTS_KG, shim_mm: float = SHIM_MM, *, record: bool) -> bytes:
     """The usual question as a client asks it."""
     return json.dumps(
         {
             "axle": {"vehicle": VEHICLE, "end": END},
-            "parts": [*({"sku": sku} for sku in LIFT), {"part": {"kind": "bump_stop_spacer", "thickness_mm": 12}}],
+            "parts": [*({"sku": sku} for sku in LIFT), {"part": {"kind": "bump_stop_spacer", "thickness_mm": shim_mm}}],
             "load": {
                 "accessories": [
                     {"sku": BAR},

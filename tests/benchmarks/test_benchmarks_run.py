@@ -42,17 +42,18 @@ BRIEF = {
         ("--requests", "20", "--rounds", "1", "--batch", "10"),
         {
             "bare",
-            "counter page, all different",
+            "counter page, other loads",
             *(
                 f"{kept}, {what}"
                 for kept in ("unrecorded", "recorded")
                 for what in (
                     "the same again",
-                    "all different",
+                    "other loads",
+                    "other parts",
                     "one after the other",
                     "in batches",
                     "batches / one after the other",
-                    "batches / all different",
+                    "batches / other loads",
                 )
             ),
         },
