@@ -11,6 +11,7 @@ from starlette.concurrency import run_in_threadpool
 
 from service.api import axles, batch, evaluations, exports, fits, health, imports, pages, parts, searches, vehicles
 from service.api.admission import Admission
+from service.api.body import RawRoute
 from service.api.cross_origin import allow_origins
 from service.api.demo import load_demo
 from service.api.document import openapi_document
@@ -18,6 +19,7 @@ from service.api.frame import RequestFrame
 from service.api.gate import Gate
 from service.api.problems import ERROR_TABLE, answer_error
 from service.api.rate_limits import RateLimits
+from service.api.straight import Straight
 from service.catalogue.references import References
 from service.catalogue.upgrade import ready_database
 from service.counter import counter
@@ -75,6 +77,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.sheets = SHEETS
     app.state.problem_page = counter.answer_problem
     # The last one that is added is the first that a request meets.
+    app.add_middleware(Straight, routes=[route for route in evaluations.asking.routes if isinstance(route, RawRoute)])
     larger = {imports.PATH: settings.max_import_bytes}
     app.add_middleware(Gate, admission=admission, most_bytes=settings.max_body_bytes, most_bytes_at=larger)
     if settings.cors_origins:
