@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import lru_cache
 from math import hypot, isnan
 from typing import Any
@@ -102,7 +102,7 @@ class Outfit:
 
     def lasting(self) -> Outfit:
         """The same outfit, to be asked about again under other loads: what does not depend on them is found once."""
-        lasting = replace(self)
+        lasting = Outfit(self.axle, self.slots, self.changed, self.force_points, self.spring, self.parts)
         object.__setattr__(lasting, "kept", {})  # no change of an outfit takes along what was found of it
         return lasting
 

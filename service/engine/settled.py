@@ -76,6 +76,7 @@ def _at_other_rides(of_outfit: Sequence[Array], now: Array) -> list[Array]:
 
 
 OF_FINDINGS = ("as_read", "codes", "by_bound", "by_factory", "judged", "spreads")
+"""What has a row for each finding, or several."""
 
 
 def _under(of_outfit: Array, of_load: Array) -> Array:

@@ -100,10 +100,13 @@ def judged(combination: Combination, question: dict[str, Any], verdict: dict[str
 
 
 def _written(value: object) -> object:
-    """What lasts is written once; the rest is left to be written."""
+    """What lasts is written apart when it comes for the second time, and kept so; the rest is left to be written."""
     if type(value) is list:
         return [_written(each) for each in value]
     if type(value) is not Lasting:
+        return value
+    if not value.came_before:
+        value.came_before = True
         return value
     if value.text is None:
         value.text = orjson.Fragment(orjson.dumps(value))

@@ -82,3 +82,11 @@ def change(database, sku):
     with database.writing() as connection:
         stored = current(connection, PARTS, (sku,))
         revise(connection, PARTS, stored, {**stored.body, "thickness_mm": 7}, {})
+
+
+def test_other_loads_of_known_parts_are_written_as_if_nobody_had_asked_before(references):
+    """What lasts is written apart from its second time on."""
+    standing = references.standing()
+    for mass in (80, 120, 160, 200):
+        asked = question(load={"accessories": [], "occupants_kg": mass}, target_lift_mm=40)
+        assert judge(standing, asked).body(ID, TIME) == judge(references, asked).body(ID, TIME)
