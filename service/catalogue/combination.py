@@ -48,10 +48,6 @@ class Combination:
     inline: bool
 
     @property
-    def vehicle(self) -> str | None:
-        return None if self.axle is None else self.axle[0]
-
-    @property
     def vehicle_revision(self) -> int | None:
         return None if self.axle_head is None else self.axle_head.vehicle_revision
 
