@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import lru_cache, partial
@@ -29,6 +29,9 @@ SILENCE_S = 2
 """How much longer than its own limit a server may say nothing: it then stands still, and the connection is given up."""
 
 CONNECT_TIMEOUT_S, POOL_TIMEOUT_S = 3, 5
+THERE_S = 3
+"""How long a server may take to say that it is there: to a connection that is taken up again, and of the catalogue."""
+
 IDLE_IN_TRANSACTION_S = 60
 """A process that stands still in the middle of its work must not hold up the others for ever."""
 
@@ -123,6 +126,7 @@ def _server_engine(address: URL, pool_size: int, timeout_s: int) -> Engine:
         pool_pre_ping=True,  # a connection that the server has dropped is exchanged before it is used
         hide_parameters=True,
     )
+    engine.dialect.do_ping = partial(_ping, engine.dialect.do_ping)  # type: ignore[method-assign]
     event.listen(engine, "do_connect", partial(_connect, timeout_s + SILENCE_S))
     event.listen(engine, "connect", partial(_set_timeouts, timeout_s))
     return engine
@@ -146,6 +150,15 @@ def _connect(patience_s: float, _dialect: object, _record: object, given: list[s
     connection = PatientConnection.connect(*given, **options)
     connection.patience_s = patience_s
     return connection
+
+
+def _ping(ping: Callable[[Any], bool], connection: Any) -> bool:
+    """The usual test of a connection, given up sooner than a statement that may have much to do."""
+    patience_s, connection.patience_s = connection.patience_s, THERE_S
+    try:
+        return ping(connection)
+    finally:
+        connection.patience_s = patience_s
 
 
 def _set_timeouts(timeout_s: int, connection: Any, _record: object) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.exc import OperationalError
 
-from service.database import Database
+from service.database import THERE_S, Database
 
 ASK = "SELECT changes FROM catalogue_state"
 
@@ -60,6 +60,7 @@ class CatalogueState:
         pooled.detach()  # it never goes back among the others
         if self._engine.dialect.name == "postgresql":
             self._connection.autocommit = True
+            self._connection.patience_s = THERE_S
 
     def _forget(self) -> None:
         if self._connection is not None:
