@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -44,16 +45,23 @@ def row_fault(row: Row, fault: Fault) -> RowFault:
 
 
 def admit(row: Row) -> Admitted | list[RowFault]:
-    """What a row offers to the catalogue, or everything that is wrong with it."""
+    """What a row offers to the catalogue, or everything that is wrong with it.
+
+    Of one with cells that cannot be read the others are held against the schema alone: what the physics would miss may
+    stand in those.
+    """
+    found: Sequence[Fault] = ()
     try:
         shelf, offered = _offer(row)
     except ValidationError as error:
-        return [
-            row_fault(row, body_fault({**each, "loc": ("body", *each["loc"])}, row.body)) for each in error.errors()
-        ]
+        found = [body_fault({**each, "loc": ("body", *each["loc"])}, row.body) for each in error.errors()]
     except RefusedError as error:
-        return [row_fault(row, fault) for fault in error.faults]
-    return Admitted(row, shelf, offered)
+        found = () if row.faults else error.faults
+    else:
+        if not row.faults:
+            return Admitted(row, shelf, offered)
+    unread = {fault.pointer for fault in row.faults}
+    return [*row.faults, *(row_fault(row, fault) for fault in found if fault.pointer not in unread)]
 
 
 def _offer(row: Row) -> tuple[Shelf, Offered]:

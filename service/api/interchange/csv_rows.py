@@ -98,13 +98,13 @@ class _Sheet:
         kind = self._kind(cells)
         if kind not in PART_MODELS:
             return [RowFault(self.file.name, line, "kind", f"is no kind of part. {_kinds()}", "/kind")]
-        return self._body(line, kind, cells)
+        return self._row(line, kind, cells)
 
     def _kind(self, cells: Cells) -> str:
         stated = cells[self.names.index("kind")].strip() if "kind" in self.names else ""
         return stated or self.file.kind or ""
 
-    def _body(self, line: int, kind: str, cells: Cells) -> Row | list[RowFault]:
+    def _row(self, line: int, kind: str, cells: Cells) -> Row:
         values: dict[str, Any] = {}
         faults: list[RowFault] = []
         columns = self._columns_of(kind)
@@ -114,9 +114,9 @@ class _Sheet:
                     values[column.name] = column.form.read(cell)
                 except ValueError as error:
                     faults.append(self._fault(line, column, str(error)))
-        if not faults:
-            faults = [self._fault(line, column, detail) for column, detail in _alone(columns, values)]
-        return faults or Row(self.file, line, {**_body_of(columns, values), "kind": kind})
+        unread = {fault.column for fault in faults}
+        faults += [self._fault(line, *alone) for alone in _alone(columns, values, unread)]
+        return Row(self.file, line, {**_body_of(columns, values), "kind": kind}, tuple(faults))
 
     def _fault(self, line: int, column: Column, detail: str) -> RowFault:
         return RowFault(self.file.name, line, column.name, detail, f"/{column.field}")
@@ -129,17 +129,17 @@ class _Sheet:
         return self._columns[kind]
 
 
-def _alone(columns: list[Column], values: dict[str, Any]) -> Iterator[tuple[Column, str]]:
+def _alone(columns: list[Column], values: dict[str, Any], unread: set[str | None]) -> Iterator[tuple[Column, str]]:
     """Half-widths of readings that are not there."""
     for column in columns:
-        if column.half_width and column.name in values and column.field not in values:
+        if column.half_width and column.name in values and column.field not in values and column.field not in unread:
             yield column, f"is the half-width of {column.field}, which is empty"
 
 
 def _body_of(columns: list[Column], values: dict[str, Any]) -> Body:
     body = {column.field: values[column.name] for column in columns if not column.half_width and column.name in values}
     for column in columns:
-        if column.half_width and column.name in values:
+        if column.half_width and column.name in values and column.field in body:
             body[column.field] = {"value": body[column.field], "plus_minus": values[column.name]}
     return body
 

@@ -21,11 +21,15 @@ class SourceFile:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """The body that one row stands for. ``line``: where in the file the row begins, counted from 1."""
+    """The body that one row stands for, without its cells that cannot be read: their ``faults``.
+
+    ``line``: where in the file the row begins, counted from 1.
+    """
 
     file: SourceFile
     line: int
     body: dict[str, Any]
+    faults: tuple[RowFault, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

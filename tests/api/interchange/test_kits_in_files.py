@@ -79,6 +79,8 @@ def test_a_cell_that_lists_no_parts_is_told(database, cell, detail):
 def test_a_kit_is_not_blamed_for_the_bad_row_of_its_part(database):
     ((_, line, column, _),) = faults_of(database, lines(KIT, {**SPACER, "thickness_mm": 0}))
     assert (line, column) == (2, "thickness_mm")
+    ((_, line, column, _),) = faults_of(database, lines(KIT), spacers("INV-TOP-15,Spacer,Invented,thick,"))
+    assert (line, column) == (2, "thickness_mm")
 
 
 def test_a_new_kit_is_only_of_what_is_on_sale(client):

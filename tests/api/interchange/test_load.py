@@ -138,6 +138,15 @@ class TestWhatIsRefused:
         assert details[4] == "is not known here: check how it is spelt"
         assert [each.partition(".")[0] for each in details[-2:]] == ["is no kind of part", "is missing"]
 
+    def test_a_cell_that_cannot_be_read_hides_nothing_else_of_its_row(self, database):
+        bare = "sku,name,supplier,wire_mm,total_coils,free_length_mm,rate_n_per_mm\n"
+        springs = "A,,S,thick,8,400,70\nB,N,S,16,8,400,stiff\nC,N,S,16,8,,stiff\nD,N,S,990,8,400,stiff\n"
+        told = faults_of(database, source_file("coil_spring.csv", (bare + springs).encode()))
+        assert [(line, column) for _, line, column, _ in told] == [
+            (2, "wire_mm"), (2, "name"), (3, "rate_n_per_mm"), (4, "rate_n_per_mm"), (4, "free_length_mm"),
+            (5, "rate_n_per_mm"),
+        ]  # fmt: skip
+
     def test_a_line_that_is_no_json_is_told_and_the_next_is_read(self, database):
         text = b'{"sku": "A",\n{"sku": "A", "sku": "B"}\n\xff\n' + json.dumps({**SPACER, "sku": 5}).encode()
         told = faults_of(database, source_file("all.jsonl", text))
