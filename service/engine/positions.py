@@ -11,6 +11,7 @@ full droop   v  h_d   the damper is out to its extended length, the leaves hang,
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,7 @@ from service.engine.places import FULL_DROOP, RIDE
 from service.engine.ride import balanced_height
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array, stacked
+from service.engine.travel import OnCurve
 from service.engine.wheel_force import spring_force_n
 
 
@@ -60,10 +62,19 @@ ENDS = (
     "full_droop_mm", "bump_contact_mm", "full_bump_mm", "unlocked_bump_mm", "leaf_droop_mm", "damper_droop_mm",
     "extended_mm", "solid_at_mm", "closed_at_mm", "articulated_mm",
 )  # fmt: skip
-MOVED = (
-    "arch_to_hub_mm", "seat_gap_mm", "damper_length_mm", "motion_ratio", "spring_force_n", "lift_mm", "balance_mm",
-    "followers",
-)  # fmt: skip
+
+
+class AtEach(NamedTuple):
+    """What spring and damper do at p wheel positions; arrays (p, n, K)."""
+
+    arch_to_hub_mm: Array
+    seat_gap_mm: Array
+    damper_length_mm: Array
+    motion_ratio: Array
+    spring_force_n: Array
+
+
+MOVED = (*AtEach._fields, "lift_mm", "balance_mm", "followers")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +119,18 @@ def positions_of(rows: Rows) -> tuple[Positions, Positions]:
 
 def laden_positions(rows: Rows, unladen: Positions, factory: Positions) -> Positions:
     """The positions of one outfit under the loads of ``rows``; all but the ride height are where they are without."""
-    return _placed(rows, factory, unladen.ends)
+    ends = unladen.ends
+    ride, lift, balance = _ride(rows, factory, ends.bump_contact_mm, ends.full_droop_mm)
+    at_ride = _at_each(rows, ride[None], rows.axle.travel.damper.at(ride[None], rows.curve_column))
+    at_each = AtEach(*(_with_ride(getattr(unladen, name), now) for name, now in at_ride._asdict().items()))
+    return Positions(*at_each, lift, balance, _followers(rows, at_each.arch_to_hub_mm), ends)
+
+
+def _with_ride(unladen: Array, at_ride: Array) -> Array:
+    """A quantity at the four positions (4, 1, K) under n loads, with those that it has ``at_ride`` (1, n, K) then."""
+    laden = unladen.repeat(at_ride.shape[1], axis=1)
+    laden[RIDE] = at_ride[0]
+    return laden
 
 
 def _ends(rows: Rows, factory: Positions | None) -> Ends:
@@ -132,20 +154,23 @@ def _ends(rows: Rows, factory: Positions | None) -> Ends:
 
 def _placed(rows: Rows, factory: Positions | None, ends: Ends) -> Positions:
     """The wheel between the ends of its travel."""
-    travel, column = rows.axle.travel, rows.curve_column
     ride, lift, balance = _ride(rows, factory, ends.bump_contact_mm, ends.full_droop_mm)
     heights = stacked(ends.full_droop_mm, ride, ends.bump_contact_mm, ends.full_bump_mm)
-    on_damper = travel.damper.at(heights, column)
+    on_damper = rows.axle.travel.damper.at(heights, rows.curve_column)
     span = on_damper.span_mm
     # At a damper-limited droop the span is the damper's own, not the curve's read back, so that what is shared cancels.
     by_damper = ends.by_damper_alone & (ends.full_droop_mm == ends.damper_droop_mm)
     span[FULL_DROOP] = np.where(by_damper, ends.extended_mm, span[FULL_DROOP])
-    on_seat = on_damper if travel.seat is travel.damper else travel.seat.at(heights, column)
+    return Positions(*_at_each(rows, heights, on_damper), lift, balance, _followers(rows, heights), ends)
+
+
+def _at_each(rows: Rows, heights: Array, on_damper: OnCurve) -> AtEach:
+    """What it does with the wheel at ``heights`` (p, n, K), where the damper's curve is known already."""
+    travel = rows.axle.travel
+    on_seat = on_damper if travel.seat is travel.damper else travel.seat.at(heights, rows.curve_column)
     gap = on_seat.span_mm + rows.span_to_seat
-    return Positions(
-        heights, gap, span + rows.span_to_damper, on_seat.motion_ratio,
-        spring_force_n(rows, gap), lift, balance, _followers(rows, heights), ends,
-    )  # fmt: skip
+    length = on_damper.span_mm + rows.span_to_damper
+    return AtEach(heights, gap, length, on_seat.motion_ratio, spring_force_n(rows, gap))
 
 
 def _followers(rows: Rows, heights: Array) -> Array:
