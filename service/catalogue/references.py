@@ -7,7 +7,7 @@ kept for one state of the catalogue.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Protocol
 
@@ -163,7 +163,7 @@ class Standing:
             return
         if len(self._put_together) >= MOST_PUT_TOGETHER:
             self._put_together = {}
-        self._put_together[name] = replace(parts, unladen=replace(parts.unladen, outfit=outfit.lasting()))
+        self._put_together[name] = PartsOnAxle(parts.unladen.lasting(), parts.axle_head, parts.part_heads)
 
     def heads(self, axle: AxleName | None, skus: Collection[str]) -> Heads:
         axles, parts = self._axles, self._parts  # others may fill them meanwhile, and nobody takes anything out

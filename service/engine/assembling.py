@@ -49,6 +49,10 @@ class Unladen:
     faults: tuple[Fault, ...]
     no_room: tuple[Fault, ...]
 
+    def lasting(self) -> Unladen:
+        """The same parts, to be asked about again under other loads."""
+        return Unladen(self.outfit and self.outfit.lasting(), self.faults, self.no_room)
+
     def with_load(self, load: Load, target: TargetLift | None) -> Build:
         """The build under a load. Raises ``RefusedError``; the travel is looked at where nothing else is wrong."""
         faults = (*self.faults, *load_faults(load, target)) or self.no_room

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from service.engine.build import Build, Outfit
 from service.engine.checks.finding import Label
+from service.engine.lasting import Lasting
+from service.engine.parts import CoilSpring
+from service.engine.policy import Policy
 from service.engine.slots import rate_by_dimensions
 from service.engine.words import DUTY_NOTES, SAFETY_NOTES
 
@@ -30,7 +33,11 @@ class Assumed(NamedTuple):
 
 def assumed_of_outfit(outfit: Outfit) -> Assumed:
     """Sentences, in a fixed order, one for each thing that was assumed because nobody measured it."""
-    before = *outfit.axle.notes, *_stop_assumptions(outfit), *_spring_assumptions(outfit)
+    before = (
+        *outfit.axle.notes,
+        *_stop_assumptions(outfit),
+        *_spring_assumptions(outfit.spring, outfit.axle.axle.policy),
+    )
     return Assumed(before, tuple(_travel_assumptions(outfit)))
 
 
@@ -59,10 +66,12 @@ def _travel_assumptions(outfit: Outfit) -> Iterator[str]:
         )
 
 
-def _spring_assumptions(outfit: Outfit) -> Iterator[str]:
-    spring, policy = outfit.spring, outfit.axle.axle.policy
-    if spring is None:
-        return
+@lru_cache(4096)
+def _spring_assumptions(spring: CoilSpring | None, policy: Policy) -> tuple[str, ...]:
+    return tuple(_assumed_of_spring(spring, policy)) if spring is not None else ()
+
+
+def _assumed_of_spring(spring: CoilSpring, policy: Policy) -> Iterator[str]:
     if spring.solid_length_mm is None and spring.ends is None and spring.wire_mm and spring.total_coils:
         yield (
             "The solid length was taken as wire thickness times windings. Ends that are not ground may add up to one and a half "
@@ -103,16 +112,19 @@ def _stop_assumptions(outfit: Outfit) -> Iterator[str]:
         yield "The bump stop on the rod was taken to touch as far before the new strut closes as it does on the factory strut."
 
 
-def safety_notes(outfit: Outfit) -> list[dict[str, str]]:
-    """Cautions as code and text: the standing ones, the duty's, and those that the proposed parts call for."""
+def safety_notes(outfit: Outfit) -> list[Lasting]:
+    """Cautions as code and text: the standing ones, those that the proposed parts call for, and the duty's."""
     codes = ["life_and_limb", "local_codes", "measure_after_fitting", "align_and_aim"]
     if outfit.changed & {"coil_spring", "strut", "strut_top_spacer", "spring_spacer"}:
         codes += ["both_sides", "compressed_spring"]
     codes += ["top_spacer"] if "strut_top_spacer" in outfit.changed else []
     codes += ["replaced_arm"] if "upper_arm" in outfit.changed else []
-    notes = [{"code": code, "text": SAFETY_NOTES[code]} for code in codes]
-    code, text = DUTY_NOTES[outfit.axle.duty]
-    return [*notes, {"code": code, "text": text}]
+    return [*(_note(code, SAFETY_NOTES[code]) for code in codes), _note(*DUTY_NOTES[outfit.axle.duty])]
+
+
+@cache
+def _note(code: str, text: str) -> Lasting:
+    return Lasting({"code": code, "text": text})
 
 
 def basis(label: Label, reserve: float, solid_length: Rule, *, by_factory: bool) -> list[Basis]:

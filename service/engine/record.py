@@ -24,7 +24,7 @@ from service.engine.numbers_out import result
 from service.engine.places import NAMES, RIDE
 from service.engine.settled import COVERAGE, DIGITS, Settled
 from service.engine.told import Told, conformity_of, finding
-from service.engine.wording import Wording
+from service.engine.wording import HEAD, Wording
 
 Json = dict[str, Any]
 SINGLES, FREE_LENGTH = 8, 4
@@ -80,7 +80,7 @@ class OfOutfit(NamedTuple):
     spring: Spring
     positions: list[Json | None]
     first_hard_contact: Json
-    safety_notes: list[Json]
+    safety_notes: Sequence[Json]
     assumed: Assumed
 
 
@@ -104,7 +104,7 @@ def _said_of_outfit(settled: Settled, row: int) -> OfOutfit:
     size = len(foremost) // len(wording.subjects)
     said = {
         place: _said_before(
-            wording, place, spring, told[slice(*wording.told_bytes[place])], foremost[place * size :][:size]
+            wording, place, spring, told[wording.told_bytes[place]], foremost[place * size : (place + 1) * size]
         )
         for place in settled.worst_first[:, row].tolist()
         if place < settled.of_outfit
@@ -116,7 +116,7 @@ def _said_of_outfit(settled: Settled, row: int) -> OfOutfit:
     ]
     return OfOutfit(
         said, spring, [*positions, *_articulated(settled, row)], Lasting(first_hard_contact(settled, row)),
-        [*map(Lasting, safety_notes(outfit))], assumed_of_outfit(outfit),
+        safety_notes(outfit), assumed_of_outfit(outfit),
     )  # fmt: skip
 
 
@@ -131,8 +131,8 @@ def _of_load(settled: Settled, row: int, place: int, spring: Spring) -> Said:
 @lru_cache(4096)
 def _said_before(wording: Wording, place: int, spring: Spring, told: bytes, foremost: bytes) -> Said:
     """What is said of numbers in their bytes: other parts leave many findings as they were, not to be said anew."""
-    said = _said(wording, place, spring, *(memoryview(each).cast("d").tolist() for each in (told, foremost)))
-    return said._replace(check=Lasting(said.check))
+    found, check = _said(wording, place, spring, *(memoryview(each).cast("d").tolist() for each in (told, foremost)))
+    return Said(found, Lasting(check))
 
 
 def _said(wording: Wording, place: int, spring: Spring, told: Sequence[float], foremost: Sequence[float]) -> Said:
@@ -145,9 +145,9 @@ def _said(wording: Wording, place: int, spring: Spring, told: Sequence[float], f
     if applies:
         details = {name: each if isfinite(each) else None for name, each in numbers.items()}
         if 0.0 < spread < inf:
-            pointers, shares = wording.pointers[spring.by_table], iter(foremost)
-            named = [(pointers[int(reading)], share) for reading, share in zip(shares, shares, strict=True) if share]
-            details["uncertainty_from"] = [{"reading": reading, "share": share} for reading, share in named]
+            pointers, pairs = wording.pointers[spring.by_table], zip(foremost[::2], foremost[1::2], strict=True)
+            named = [{"reading": pointers[int(reading)], "share": share} for reading, share in pairs if share]
+            details["uncertainty_from"] = named
     check: Json = {
         "check": label.check,
         "outcome": OUTCOMES[code],
@@ -204,21 +204,16 @@ def _joints(settled: Settled, row: int) -> dict[str, Json]:
     """What each joint has left at each position, by the finding with the least to spare; none where it is not known."""
     joints: dict[str, Json] = {}
     wording, numbers = settled.wording, settled.told[row].tolist()
+    told = [numbers[slice(*span)] for span in wording.told_spans]
     for at, joint, places in wording.joints:
-        found = [finding(wording, place, numbers[slice(*wording.told_spans[place])]) for place in places]
-        least = min(found, key=_rank) if len(found) > 1 else found[0]
-        if least.code != NOT_APPLICABLE:
-            joints.setdefault(at, {})[joint] = _left(least)
+        least = places[0]
+        if len(places) > 1:
+            least = min(places, key=lambda place: finding(wording, place, told[place]).rank)
+        code, _, _, margin, spread = told[least][:HEAD]
+        if code != NOT_APPLICABLE:
+            unit = "margin_deg" if wording.subjects[least].label.quantity == "angle_deg" else "margin_mm"
+            joints.setdefault(at, {})[joint] = {unit: result(margin, round(COVERAGE * spread, DIGITS))}
     return joints
-
-
-def _left(found: Told) -> Json:
-    unit = "margin_deg" if found.label.quantity == "angle_deg" else "margin_mm"
-    return {unit: result(found.margin, round(COVERAGE * found.spread, DIGITS))}
-
-
-def _rank(found: Told) -> tuple[int, bool, float]:
-    return found.rank
 
 
 def _missing(settled: Settled, row: int, checks: list[Said]) -> list[Json]:

@@ -47,10 +47,10 @@ class Wording:
         return tuple((first + place * HEAD, end + (place + 1) * HEAD) for place, (first, end) in enumerate(self.spans))
 
     @cached_property
-    def told_bytes(self) -> tuple[tuple[int, int], ...]:
+    def told_bytes(self) -> tuple[slice, ...]:
         """The same in bytes."""
         size = np.dtype(np.float64).itemsize
-        return tuple((first * size, end * size) for first, end in self.told_spans)
+        return tuple(slice(first * size, end * size) for first, end in self.told_spans)
 
     @cached_property
     def joints(self) -> list[tuple[str, str, list[int]]]:
