@@ -22,7 +22,7 @@ from service.engine.policy import POLICIES, STANDARD, Policy
 from service.engine.reading import Reading
 from service.engine.refusal import Fault, RefusedError
 
-ENGINE_VERSION = "6"
+ENGINE_VERSION = "7"
 """Changes with every change of a formula or a rule: a verdict can be replayed with the version that gave it."""
 
 __all__ = [
