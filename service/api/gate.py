@@ -49,10 +49,10 @@ class Gate:
             await self.app(scope, passage.receive, passage.send)
         except ClientDisconnect:
             return  # nobody is left to answer
-        except asyncio.CancelledError:  # the service ends, and waits no longer
-            if not passage.started:
-                await problem_response(scope, ServiceEndingError())(scope, receive, passage.send)
-            raise
+        except asyncio.CancelledError:  # the service ends, and waits no longer; whoever is told so needs no trace
+            if passage.started:
+                raise
+            await problem_response(scope, ServiceEndingError())(scope, receive, passage.send)
         except Exception as error:  # whatever it is, the client gets an answer and no stack trace
             if kind_of(error) is SERVER_FAULT:
                 request_id = scope["state"]["request_id"]

@@ -10,6 +10,7 @@ import sys
 import tempfile
 import threading
 import time
+from types import FrameType
 from typing import Any
 
 import uvicorn
@@ -129,6 +130,14 @@ class _AnnouncingServer(uvicorn.Server):
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets=sockets)
         _announce(sockets or [], "")
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """A second Ctrl-C ends the requests under way as the end of their time would, and nothing is left undone."""
+        if not self.should_exit:
+            super().handle_exit(sig, frame)
+            return
+        for task in self.server_state.tasks:
+            task.cancel()
 
 
 class _AnnouncingSupervisor(Multiprocess):

@@ -58,6 +58,7 @@ class Batches:
         self._thread = ThreadPoolExecutor(1, "batches")
         self._pool: ProcessPoolExecutor | None = None
         self._beginning: list[Future[int]] = []
+        self._closings = 0
 
     async def judge_all(self, questions: Sequence[Question]) -> Verdicts:
         """A verdict or a refusal for each question, in their order, all at one state of the catalogue."""
@@ -69,7 +70,10 @@ class Batches:
         return await asyncio.get_running_loop().run_in_executor(self._thread, function, *arguments)
 
     def close(self) -> None:
-        """End the processes, each after the piece that it is at. A batch that comes later begins others."""
+        """End the batch under way and the processes, after the pieces that they are at. One that comes later begins
+        others.
+        """
+        self._closings += 1
         pool, self._pool = self._pool, None
         if pool is not None:
             end_pool(pool, SECONDS_TO_END)
@@ -89,14 +93,23 @@ class Batches:
 
     def _judge_all(self, pool: ProcessPoolExecutor | None, questions: Sequence[Question]) -> Verdicts:
         verdicts = None if pool is None else self._shared_out(pool, questions)
-        return judge_all(self._references.standing(), questions) if verdicts is None else verdicts
+        return self._by_itself(questions) if verdicts is None else verdicts
+
+    def _by_itself(self, questions: Sequence[Question]) -> Verdicts:
+        """Piece by piece, so that the end waits for none but the one under way."""
+        standing, closings = self._references.standing(), self._closings
+        verdicts: Verdicts = []
+        for piece in _pieces(questions, MOST_IN_A_PIECE):
+            if self._closings != closings:
+                raise CancelledError
+            verdicts += judge_all(standing, piece)
+        return verdicts
 
     def _shared_out(self, pool: ProcessPoolExecutor, questions: Sequence[Question]) -> Verdicts | None:
         """Nothing where the catalogue changed meanwhile, the database is away or a process has died."""
         size = min(MOST_IN_A_PIECE, -(-len(questions) // self._processes))
-        pieces = [questions[first : first + size] for first in range(0, len(questions), size)]
         try:
-            shares = list(pool.map(_judge_piece, pieces))
+            shares = list(pool.map(_judge_piece, _pieces(questions, size)))
         except UNREACHABLE:
             return None
         except Exception as error:
@@ -109,6 +122,10 @@ class Batches:
         if len({changes for share in shares for changes in (share.before, share.after)}) > 1:
             return None
         return list(chain.from_iterable(share.verdicts for share in shares))
+
+
+def _pieces(questions: Sequence[Question], size: int) -> list[Sequence[Question]]:
+    return [questions[first : first + size] for first in range(0, len(questions), size)]
 
 
 _catalogue: References
