@@ -72,7 +72,7 @@ def put_axle(
     if is_there:
         return DOOR.change(request, key, body, if_match)
     if if_match is not None:
-        raise StaleRevisionError(0)
+        raise StaleRevisionError(None)
     return DOOR.add(request, key, body, f"/v1/vehicles/{vehicle_id}/axles/{end}")
 
 

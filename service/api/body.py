@@ -72,7 +72,7 @@ class JsonRoute(APIRoute):
     """A route that reads its body, if it takes one, by this module's rules, and does each keyed POST once."""
 
     def get_route_handler(self) -> Handler:
-        handle = _asked_once(self.handler()) if self.dependant.query_params else self.handler()
+        handle = asked_once(self.handler()) if self.dependant.query_params else self.handler()
         takes_json, is_post = self.body_field is not None, "POST" in (self.methods or ())
         if not takes_json and not is_post:
             return handle
@@ -104,7 +104,7 @@ class RawRoute(JsonRoute):
         await response(scope, receive, send)
 
 
-def _asked_once(handle: Handler) -> Handler:
+def asked_once(handle: Handler) -> Handler:
     """Refuse a parameter that stands twice in the address: one of the two would be dropped without a word."""
 
     async def answer(request: Request) -> Response:
@@ -117,12 +117,16 @@ def _asked_once(handle: Handler) -> Handler:
     return answer
 
 
+def refuse_packed(request: Request) -> None:
+    packed = (whole_list(request, "content-encoding") or "identity").strip().lower()
+    if packed != "identity":
+        raise MediaTypeError(packed, "it is, without Content-Encoding")
+
+
 async def json_text(request: Request) -> bytes:
     """The body of a request that says it is JSON, unread."""
     _check_media_type(whole_list(request, "content-type"))
-    packed = (whole_list(request, "content-encoding") or "identity").strip().lower()
-    if packed != "identity":
-        raise MediaTypeError(packed)
+    refuse_packed(request)
     text = await request.body()
     if not text:
         raise MalformedBodyError("The body is empty.")

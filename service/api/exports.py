@@ -10,13 +10,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import answers
-from service.api.body import ParameterError
+from service.api.body import JsonRoute, ParameterError
 from service.api.interchange import unload
 from service.api.interchange.rows import FileForm
 from service.api.schemas.catalogued_parts import CataloguedKind
 from service.web import service_of
 
-router = APIRouter(prefix="/v1/exports", tags=["interchange"])
+router = APIRouter(prefix="/v1/exports", tags=["interchange"], route_class=JsonRoute)
 
 _TEXT = {"schema": {"type": "string"}}
 FILE = {

@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import TAKES_BODY, answers, good
+from service.api.body import asked_once
 from service.api.interchange.load import Loaded, load
 from service.api.interchange.rows import FileForm
 from service.api.interchange.upload import MEDIA_TYPES, MULTIPART, uploaded_files
@@ -39,7 +40,7 @@ class ImportRoute(APIRoute):
     """A route that reads its body itself, and does each keyed POST once."""
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
-        handle = once(super().get_route_handler())
+        handle = once(asked_once(super().get_route_handler()))
 
         async def answer(request: Request) -> Response:
             return await handle(request)

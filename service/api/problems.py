@@ -217,7 +217,7 @@ def _headers(scope: Scope, error: Exception, kind: ProblemKind) -> dict[str, str
         headers["Allow"] = ", ".join(_allowed(scope))
     if kind.status == UNAVAILABLE:
         headers["Retry-After"] = str(RETRY_AFTER_S)
-    if isinstance(error, StaleRevisionError):
+    if isinstance(error, StaleRevisionError) and error.current is not None:
         headers["ETag"] = f'"{error.current}"'
     return headers
 

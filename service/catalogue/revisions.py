@@ -33,10 +33,14 @@ class WithdrawnError(Exception):
 
 
 class StaleRevisionError(Exception):
-    """The thing has been changed since the caller read it. ``current`` is its revision now."""
+    """The thing has been changed since the caller read it. ``current`` is its revision now, none if it is not there."""
 
-    def __init__(self, current: int) -> None:
-        super().__init__(f"It is at revision {current} now: read it again, then repeat the change.")
+    def __init__(self, current: int | None) -> None:
+        super().__init__(
+            "It is not there yet: leave the header If-Match out to put it there."
+            if current is None
+            else f"It is at revision {current} now: read it again, then repeat the change."
+        )
         self.current = current
 
 

@@ -92,11 +92,24 @@ def test_every_fault_of_an_import_is_told_not_only_the_first_hundred(client):
 
 @pytest.mark.parametrize(
     ("query", "parameter"),
-    [("kind=wheel", "kind"), ("format=xlsx", "format"), ("dryrun=true", "dryrun"), ("dry_run=maybe", "dry_run")],
+    [
+        ("kind=wheel", "kind"),
+        ("format=xlsx", "format"),
+        ("dryrun=true", "dryrun"),
+        ("dry_run=maybe", "dry_run"),
+        ("kind=strut_top_spacer&dry_run=true&dry_run=false", "dry_run"),
+    ],
 )
 def test_a_misspelt_query_imports_nothing(client, query, parameter):
     answer = send(client, SPACERS, query=query)
     assert (answer.status_code, answer.json()["errors"][0]["parameter"]) == (422, parameter)
+    assert not is_there(client, "INV-10")
+
+
+def test_a_packed_file_is_refused(client):
+    answer = send(client, SPACERS, Content_Encoding="gzip")
+    assert (answer.status_code, "without Content-Encoding" in answer.json()["detail"]) == (415, True)
+    assert send(client, SPACERS, Content_Encoding="identity").status_code == 200
 
 
 @pytest.mark.parametrize(
@@ -194,7 +207,13 @@ class TestExport:
         assert kinds == {"bump_stop"}
 
     @pytest.mark.parametrize(
-        ("query", "parameter"), [("format=csv", "kind"), ("format=pdf", "format"), ("king=strut", "king")]
+        ("query", "parameter"),
+        [
+            ("format=csv", "kind"),
+            ("format=pdf", "format"),
+            ("king=strut", "king"),
+            ("format=csv&kind=strut&kind=tyre", "kind"),
+        ],
     )
     def test_a_query_that_cannot_be(self, client, query, parameter):
         answer = client.get(f"/v1/exports?{query}")

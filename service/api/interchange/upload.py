@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
-from service.api.body import MediaTypeError
+from service.api.body import MediaTypeError, refuse_packed
 from service.api.interchange.naming import source_file
 from service.api.interchange.rows import BadRowsError, FileForm, RowFault, SourceFile
 
@@ -19,6 +19,7 @@ TAKEN = "CSV or JSON Lines in UTF-8, with the header Content-Type: text/csv or a
 
 async def uploaded_files(request: Request, form: FileForm | None, kind: str | None) -> list[SourceFile]:
     """The files of a request. ``form`` and ``kind`` hold for each; what they leave open its media type or name says."""
+    refuse_packed(request)
     declared = request.headers.get("content-type")
     essence, _, parameters = (declared or "").lower().partition(";")
     if essence.strip() == MULTIPART and not _is_from_elsewhere(request):
