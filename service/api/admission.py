@@ -21,30 +21,31 @@ class Admission:
     def __init__(self, keys: KeyRing, limits: RateLimits, *, needs_keys: bool) -> None:
         self.keys, self.limits, self.needs_keys = keys, limits, needs_keys
 
-    async def admit(self, scope: Scope) -> Headers:
-        """Let a request in, and give what its answer must say of its rate limit. Raises what the error table knows."""
+    async def admit(self, scope: Scope, stated: Headers) -> None:
+        """Let a request in, and add to what is ``stated`` with its answer, whatever that will be, how much of its rate
+        limit is left. Raises what the error table knows.
+        """
         if self.only_at_home:
             refuse_other_names(scope)
         needed = needed_scope(scope["method"], scope["path"])
         if needed is None:
-            return []
-        caller = await self._caller(scope)
-        stated = await self.limits.take(caller.key_id, _address(scope))
+            return
+        caller = await self._caller(scope, stated)
+        stated += await self.limits.take(caller.key_id, _address(scope))
         if needed not in caller.scopes:
             raise ScopeMissingError(needed)
         scope["state"]["caller"] = caller
-        return stated
 
-    async def _caller(self, scope: Scope) -> Caller:
+    async def _caller(self, scope: Scope, stated: Headers) -> Caller:
         given = _bearer(scope)
         if given is not None:
             caller = await self.keys.find(given)
             if caller is not None:
                 return caller
-            await self.limits.take("", _address(scope))  # whoever tries keys is told so only so often
+            stated += await self.limits.take("", _address(scope))  # whoever tries keys is told so only so often
             raise KeyUnknownError
         if self.needs_keys:
-            await self.limits.take("", _address(scope))
+            stated += await self.limits.take("", _address(scope))
             raise KeyMissingError
         return ANYBODY
 

@@ -44,7 +44,7 @@ class Gate:
         try:
             require_one_host(scope)
             _refuse_unprintable_address(scope)
-            passage.stated = await self.admission.admit(scope)
+            await self.admission.admit(scope, passage.stated)
             passage.refuse_large_body(scope)
             await self.app(scope, passage.receive, passage.send)
         except ClientDisconnect:

@@ -32,7 +32,7 @@ async def admit(request: Request, key: str) -> None:
         others = [pair for pair in request.scope["headers"] if pair[0] != b"authorization"]
         asked["headers"] = [*others, (b"authorization", b"Bearer " + key.encode("latin-1", "replace"))]
     try:
-        await request.app.state.admission.admit(asked)
+        await request.app.state.admission.admit(asked, [])
     except SHUT:
         raise DoorShutError(tried=bool(key)) from None
 

@@ -63,8 +63,9 @@ def test_what_is_refused_counts_too(limited):
         key = issue(connection, "n", ["catalogue"])
     asked = {"axle": {"vehicle": "tarn-300-double-cab", "end": "front"}}
     for headers, refused in (({}, 401), ({"Authorization": f"Bearer {key}"}, 403)):
-        answers = [client.post("/v1/evaluations", asked, headers=headers).status_code for _ in range(3)]
-        assert answers == [refused, refused, 429]
+        answers = [client.post("/v1/evaluations", asked, headers=headers) for _ in range(3)]
+        assert [answer.status_code for answer in answers] == [refused, refused, 429]
+        assert [answer.headers["ratelimit"].split(";")[1] for answer in answers] == ["r=1", "r=0", "r=0"]
 
 
 def test_trying_false_keys_ends_too(limited):
