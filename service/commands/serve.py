@@ -66,7 +66,7 @@ def _serve_alone(settings: Settings, listener: socket.socket) -> int:
     app = _app_to_serve(settings)
     leave_what_lasts()
     _AnnouncingServer(_config(settings, app)).run(sockets=[listener])
-    print("coilgap: stopped.", file=sys.stderr)  # here where Ctrl-C is ignored from the start, as in the background
+    print("coilgap: stopped.", file=sys.stderr)
     return 0
 
 
@@ -131,13 +131,12 @@ class _AnnouncingServer(uvicorn.Server):
         await super().startup(sockets=sockets)
         _announce(sockets or [], "")
 
-    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
-        """A second Ctrl-C ends the requests under way as the end of their time would, and nothing is left undone."""
-        if not self.should_exit:
-            super().handle_exit(sig, frame)
-            return
-        for task in self.server_state.tasks:
-            task.cancel()
+    def handle_exit(self, _sig: int, _frame: FrameType | None) -> None:
+        """Ctrl-C is the usual way to end: a second one ends the requests under way as the end of their time would."""
+        if self.should_exit:
+            for task in self.server_state.tasks:
+                task.cancel()
+        self.should_exit = True
 
 
 class _AnnouncingSupervisor(Multiprocess):
