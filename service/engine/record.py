@@ -204,12 +204,14 @@ def _joints(settled: Settled, row: int) -> dict[str, Json]:
     """What each joint has left at each position, by the finding with the least to spare; none where it is not known."""
     joints: dict[str, Json] = {}
     wording, numbers = settled.wording, settled.told[row].tolist()
-    told = [numbers[slice(*span)] for span in wording.told_spans]
+
+    def rank(place: int) -> tuple[int, bool, float]:
+        return finding(wording, place, numbers[slice(*wording.told_spans[place])]).rank
+
     for at, joint, places in wording.joints:
-        least = places[0]
-        if len(places) > 1:
-            least = min(places, key=lambda place: finding(wording, place, told[place]).rank)
-        code, _, _, margin, spread = told[least][:HEAD]
+        least = min(places, key=rank) if len(places) > 1 else places[0]
+        first, _ = wording.told_spans[least]
+        code, _, _, margin, spread = numbers[first : first + HEAD]
         if code != NOT_APPLICABLE:
             unit = "margin_deg" if wording.subjects[least].label.quantity == "angle_deg" else "margin_mm"
             joints.setdefault(at, {})[joint] = {unit: result(margin, round(COVERAGE * spread, DIGITS))}

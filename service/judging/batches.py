@@ -13,6 +13,7 @@ import logging
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from functools import partial
 from itertools import chain
 from typing import NamedTuple, TypeVar
 
@@ -63,15 +64,15 @@ class Batches:
     async def judge_all(self, questions: Sequence[Question]) -> Verdicts:
         """A verdict or a refusal for each question, in their order, all at one state of the catalogue."""
         pool = self._pool_for(len(questions))
-        return await self.run(self._judge_all, pool, questions)
+        return await self.run(self._judge_all, pool, questions, self._closings)
 
     async def run(self, function: Callable[..., Found], *arguments: object) -> Found:
         """Something else that takes long, when its turn has come."""
         return await asyncio.get_running_loop().run_in_executor(self._thread, function, *arguments)
 
     def close(self) -> None:
-        """End the batch under way and the processes, after the pieces that they are at. One that comes later begins
-        others.
+        """End the batches under way, and the processes, each after the piece that it is at. A batch that comes later
+        begins others.
         """
         self._closings += 1
         pool, self._pool = self._pool, None
@@ -91,25 +92,23 @@ class Batches:
                 return None
         return self._pool if all(each.done() for each in self._beginning) else None
 
-    def _judge_all(self, pool: ProcessPoolExecutor | None, questions: Sequence[Question]) -> Verdicts:
+    def _judge_all(self, pool: ProcessPoolExecutor | None, questions: Sequence[Question], closings: int) -> Verdicts:
         verdicts = None if pool is None else self._shared_out(pool, questions)
-        return self._by_itself(questions) if verdicts is None else verdicts
+        if verdicts is not None:
+            return verdicts
+        return judge_all(self._references.standing(), questions, partial(self._go_on, closings))
 
-    def _by_itself(self, questions: Sequence[Question]) -> Verdicts:
-        """Piece by piece, so that the end waits for none but the one under way."""
-        standing, closings = self._references.standing(), self._closings
-        verdicts: Verdicts = []
-        for piece in _pieces(questions, MOST_IN_A_PIECE):
-            if self._closings != closings:
-                raise CancelledError
-            verdicts += judge_all(standing, piece)
-        return verdicts
+    def _go_on(self, closings: int) -> None:
+        """Raises ``CancelledError`` once the service ends."""
+        if self._closings != closings:
+            raise CancelledError
 
     def _shared_out(self, pool: ProcessPoolExecutor, questions: Sequence[Question]) -> Verdicts | None:
         """Nothing where the catalogue changed meanwhile, the database is away or a process has died."""
         size = min(MOST_IN_A_PIECE, -(-len(questions) // self._processes))
+        pieces = [questions[first : first + size] for first in range(0, len(questions), size)]
         try:
-            shares = list(pool.map(_judge_piece, _pieces(questions, size)))
+            shares = list(pool.map(_judge_piece, pieces))
         except UNREACHABLE:
             return None
         except Exception as error:
@@ -122,10 +121,6 @@ class Batches:
         if len({changes for share in shares for changes in (share.before, share.after)}) > 1:
             return None
         return list(chain.from_iterable(share.verdicts for share in shares))
-
-
-def _pieces(questions: Sequence[Question], size: int) -> list[Sequence[Question]]:
-    return [questions[first : first + size] for first in range(0, len(questions), size)]
 
 
 _catalogue: References

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from service.catalogue.combination import Combination, combine, look_up
 from service.catalogue.references import Lookup
 from service.engine import evaluate
 from service.engine.refusal import RefusedError
-from service.engine.remedies import remedies
+from service.engine.remedies import Remedy, remedies
 from service.judging.judged import Judged, judged
 from service.judging.mending import failing, mended, wants_remedies
 
 Question = dict[str, Any]
+MENDED_AT_ONCE = 128
+"""Builds whose remedies are found together: some seconds of a batch."""
 
 
 def judge(catalogue: Lookup, question: Question) -> Judged:
@@ -25,14 +27,21 @@ def judge(catalogue: Lookup, question: Question) -> Judged:
     return judged(combination, question, mended(verdicts.record(0), question, combination, found[0] if found else ()))
 
 
-def judge_all(catalogue: Lookup, questions: Sequence[Question]) -> list[Judged | RefusedError]:
-    """A verdict or a refusal for each question, in their order."""
+def judge_all(
+    catalogue: Lookup, questions: Sequence[Question], go_on: Callable[[], object] = lambda: None
+) -> list[Judged | RefusedError]:
+    """A verdict or a refusal for each question, in their order. ``go_on`` is asked before each longer step, and may
+    raise.
+    """
     look_up(catalogue, questions)
     combined = [_combined(catalogue, question) for question in questions]
     places = [place for place, each in enumerate(combined) if isinstance(each, Combination)]
     verdicts = evaluate([each.build for each in combined if isinstance(each, Combination)])
     wanted = failing(verdicts, [row for row, place in enumerate(places) if wants_remedies(questions[place])])
-    found = dict(zip(wanted, remedies(verdicts, wanted), strict=True))
+    found: dict[int, tuple[Remedy, ...]] = {}
+    for some in (wanted[first : first + MENDED_AT_ONCE] for first in range(0, len(wanted), MENDED_AT_ONCE)):
+        go_on()
+        found.update(zip(some, remedies(verdicts, some), strict=True))
     rows = {place: row for row, place in enumerate(places)}
 
     def answer(combination: Combination, place: int) -> Judged:

@@ -169,7 +169,7 @@ class Pool:
 )
 def test_what_the_processes_cannot_say_is_judged_here(shared, catalogue, pool):
     expected = told(judge_all(catalogue[2].standing(), questions(WORTH_SHARING)))
-    assert told(shared._judge_all(pool, questions(WORTH_SHARING))) == expected
+    assert told(shared._judge_all(pool, questions(WORTH_SHARING), 0)) == expected
 
 
 def test_a_refusal_is_the_same_in_another_process():
