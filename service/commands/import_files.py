@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
 from pathlib import Path
 from typing import Any
@@ -38,7 +39,9 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
     database = ready_database(settings.database_url)
     try:
         with bars() as progress:
-            loaded = load(database, sources, dry_run=given.dry_run, tell=_teller(progress))
+            loaded = load(database, sources, dry_run=given.dry_run, tell=_teller(progress), along=_past_stopping)
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt("stopped: nothing was imported") from None
     except BadRowsError as error:
         return _refused(error)
     finally:
@@ -76,6 +79,11 @@ def _teller(progress: Progress) -> Tell:
         progress.update(tasks[step], advance=more, total=total)
 
     return tell
+
+
+def _past_stopping(*_: object) -> None:
+    """From the commit on Ctrl-C is not heard: it would be told that nothing was imported."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _refused(error: BadRowsError) -> int:

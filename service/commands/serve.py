@@ -58,15 +58,19 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
             f"--workers {workers} needs a PostgreSQL database, named by {PREFIX}DATABASE_URL: an SQLite file belongs "
             "to one process."
         )
-    listener = _listen(settings)
-    return _serve_alone(settings, listener) if workers == 1 else _serve_together(settings, listener, workers)
+    try:
+        with _listen(settings) as listener:
+            status = _serve_alone(settings, listener) if workers == 1 else _serve_together(settings, listener, workers)
+    except KeyboardInterrupt:  # before it answered
+        status = 0
+    print("coilgap: stopped.", file=sys.stderr)
+    return status
 
 
 def _serve_alone(settings: Settings, listener: socket.socket) -> int:
     app = _app_to_serve(settings)
     leave_what_lasts()
     _AnnouncingServer(_config(settings, app)).run(sockets=[listener])
-    print("coilgap: stopped.", file=sys.stderr)
     return 0
 
 
@@ -79,7 +83,6 @@ def _serve_together(settings: Settings, listener: socket.socket, workers: int) -
         config = _config(settings, "service.commands.serve:worker_app", factory=True, workers=workers)
         supervisor = _AnnouncingSupervisor(config, [listener])
         supervisor.run()
-    print("coilgap: stopped.", file=sys.stderr)
     return 1 if any(process.exitcode == STARTUP_FAILURE for process in supervisor.processes) else 0
 
 

@@ -1,12 +1,15 @@
 """The command line's ``import`` and ``export``: what is said, what is written, and how both end."""
 
 import json
+import os
 import re
+import signal
 
 import pytest
 
 from service.__main__ import main
 from service.api.interchange.columns import PART_MODELS
+from service.database import Database
 
 SPACERS = "sku,name,supplier,thickness_mm,thickness_mm_plus_minus\nINV-10,Spacer,Invented,10,0.1\n"
 BAD = "sku,name,supplier,thickness_mm\nINV-11,Spacer,Invented,thick\nINV-12,,Invented,0\n"
@@ -22,7 +25,9 @@ def run(migrated_url, monkeypatch, capsys):
         status = main([str(argument) for argument in arguments])
         return status, *capsys.readouterr()
 
-    return run
+    heard = signal.getsignal(signal.SIGINT)
+    yield run
+    signal.signal(signal.SIGINT, heard)
 
 
 @pytest.fixture
@@ -131,6 +136,28 @@ def test_export_into_nowhere_is_told_in_a_line(run, tmp_path):
     status, _, errors = run("export", tmp_path / "in the way" / "all.jsonl")
     assert status == 1
     assert re.fullmatch(r"coilgap: .* cannot be written: .*\.\n", errors)
+
+
+def test_an_import_that_is_interrupted_says_that_nothing_was_imported(run, spacers, monkeypatch):
+    def interrupted(*_):
+        os.kill(os.getpid(), signal.SIGINT)
+
+    with monkeypatch.context() as patched:
+        patched.setattr("service.api.interchange.load._vehicle_faults", interrupted)  # when all has been stored
+        told = run("import", spacers, written(spacers.with_name("vehicles.jsonl"), json.dumps(VEHICLE)))
+    assert told == (130, "", "coilgap: stopped: nothing was imported.\n")
+    assert "1 would be created" in run("import", spacers, "--dry-run")[1]
+
+
+def test_what_is_about_to_be_committed_is_imported_in_spite_of_an_interrupt(run, spacers, monkeypatch):
+    ending = Database.close
+
+    def interrupted(database):
+        os.kill(os.getpid(), signal.SIGINT)
+        ending(database)
+
+    monkeypatch.setattr(Database, "close", interrupted)
+    assert run("import", spacers) == (0, "coilgap: 1 row: 1 created, 0 revised, 0 unchanged.\n", "")
 
 
 def test_a_terminal_sees_bars(run, spacers, monkeypatch):
