@@ -39,8 +39,7 @@ def add(commands: Any) -> None:
 def _issue(settings: Settings, given: argparse.Namespace) -> int:
     scopes = {scope for stated in given.scopes or [[EVALUATE]] for scope in stated}
     with _open(settings) as database, database.writing() as connection:
-        key = issue(connection, given.name, scopes, given.expires)
-    print(key)
+        print(issue(connection, given.name, scopes, given.expires), flush=True)  # a key that nobody saw is not kept
     print("coilgap: keep this key now: it is stored as a hash and cannot be shown again.", file=sys.stderr)
     return 0
 

@@ -10,6 +10,7 @@ import sys
 import tempfile
 import threading
 import time
+from contextlib import suppress
 from types import FrameType
 from typing import Any
 
@@ -155,7 +156,10 @@ def _announce(listeners: list[socket.socket], by: str) -> None:
     for listener in listeners:
         host, port = listener.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
-        print(f"coilgap {__version__} serves http://{shown}:{port}{by} (operations: /docs; stop: Ctrl-C)", flush=True)
+        with suppress(OSError):  # it serves also where nobody can read so
+            print(
+                f"coilgap {__version__} serves http://{shown}:{port}{by} (operations: /docs; stop: Ctrl-C)", flush=True
+            )
 
 
 def _listen(settings: Settings) -> socket.socket:
