@@ -9,6 +9,7 @@ from typing import Any
 from service.api.interchange import unload
 from service.api.interchange.columns import PART_MODELS
 from service.catalogue.upgrade import ready_database
+from service.commands.arguments import named_path
 from service.database import Database
 from service.settings import Settings, StartRefusedError
 
@@ -22,7 +23,7 @@ def add(commands: Any) -> None:
     )
     parser.add_argument(
         "target",
-        type=Path,
+        type=named_path,
         metavar="TARGET",
         help="a folder, for one CSV file a part kind beside vehicles.jsonl and axles.jsonl; a .jsonl file, for "
         "everything in one; or a .csv file, for the parts of one kind",

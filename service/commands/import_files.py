@@ -15,6 +15,7 @@ from service.api.interchange.load import Loaded, Tell, load
 from service.api.interchange.naming import ENDINGS, source_file
 from service.api.interchange.rows import BadRowsError, SourceFile
 from service.catalogue.upgrade import ready_database
+from service.commands.arguments import named_path
 from service.commands.progress import bars
 from service.settings import Settings, StartRefusedError
 
@@ -27,7 +28,7 @@ def add(commands: Any) -> None:
         "is wrong. A row replaces what the catalogue has under its name. Exit status 1 if a row is wrong.",
     )
     parser.add_argument(
-        "files", nargs="+", type=Path, metavar="FILE", help="a .csv or .jsonl file, or a folder of them"
+        "files", nargs="+", type=named_path, metavar="FILE", help="a .csv or .jsonl file, or a folder of them"
     )
     parser.add_argument("--kind", choices=PART_MODELS, metavar="KIND", help="of the parts in the CSV files")
     parser.add_argument("--dry-run", action="store_true", help="report every bad row and import nothing")

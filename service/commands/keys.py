@@ -81,8 +81,8 @@ def _name(text: str) -> str:
 
 
 def _scopes(text: str) -> list[str]:
-    words = [word.strip() for word in text.split(",") if word.strip()]
-    if not words or not set(words) <= set(SCOPES):
+    words = [word.strip() for word in text.split(",")]
+    if not set(words) <= set(SCOPES):
         raise argparse.ArgumentTypeError(f"{text!r}: scopes are {', '.join(SCOPES)}, with commas between them.")
     return words
 

@@ -131,6 +131,16 @@ def test_export_of_one_kind(run, tmp_path, spacers):
     assert "Say the kind of the parts" in errors
 
 
+@pytest.mark.parametrize("command", ["import", "export"])
+def test_no_name_is_not_the_current_folder(run, tmp_path, monkeypatch, capsys, command):
+    written(tmp_path / "strut_top_spacer.csv", SPACERS)
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(SystemExit) as ended:
+        run(command, "")
+    assert ended.value.code == 2
+    assert "a file or folder has a name" in capsys.readouterr().err
+
+
 def test_export_into_nowhere_is_told_in_a_line(run, tmp_path):
     written(tmp_path / "in the way", "")
     status, _, errors = run("export", tmp_path / "in the way" / "all.jsonl")

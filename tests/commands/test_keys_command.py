@@ -58,6 +58,7 @@ def test_revoke_ends_a_key(run):
     [
         (["issue", "--scopes", "all"], "scopes are evaluate, catalogue, admin"),
         (["issue", "--scopes", ","], "scopes are evaluate, catalogue, admin"),
+        (["issue", "--scopes", "evaluate,"], "scopes are evaluate, catalogue, admin"),
         (["issue", "--expires", "2020-01-01"], "is past"),
         (["issue", "--expires", "soon"], "say a date"),
         (["issue", ""], "1 to 200 printable"),
