@@ -15,6 +15,8 @@ import httpx
 import pytest
 
 from service.catalogue.upgrade import newest_revision
+from service.commands.serve import _listen
+from service.settings import Settings
 
 ROOT = Path(__file__).parents[1]
 SECONDS = 30
@@ -138,6 +140,22 @@ def test_a_taken_port_gives_one_clear_line(tmp_path):
     assert ended.returncode == 1
     assert re.fullmatch(rf"coilgap: Cannot listen on 127\.0\.0\.1, port {port}: .+ COILGAP_PORT\.\n", ended.stderr)
     assert ended.stdout == ""
+
+
+def test_a_port_is_taken_as_soon_as_the_first_of_two_has_begun(tmp_path):
+    """As if both had begun at once: the first one does not answer yet."""
+    with _listen(Settings(port=0)) as listener:
+        ended = run(tmp_path, PORT=str(listener.getsockname()[1]))
+    assert ended.returncode == 1
+    assert re.fullmatch(r"coilgap: Cannot listen on 127\.0\.0\.1, port .+: Address already in use\. .+\n", ended.stderr)
+
+
+@pytest.mark.parametrize("host", ["nix.invalid", "192.0.2.1"])
+def test_an_address_that_is_not_ours_is_told_as_such(tmp_path, host):
+    ended = run(tmp_path, HOST=host)
+    assert ended.returncode == 1
+    assert ended.stderr.startswith(f"coilgap: Cannot listen on {host}, port 0: ")
+    assert ended.stderr.endswith("Choose another address with COILGAP_HOST.\n")
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import signal
 import socket
@@ -168,10 +169,12 @@ def _listen(settings: Settings) -> socket.socket:
         listener = socket.socket(family, socket.SOCK_STREAM)
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((settings.host, settings.port))
+        listener.listen()  # or another one could still take the port
     except OSError as error:
+        unknown = isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL
         raise StartRefusedError(
             f"Cannot listen on {settings.host}, port {settings.port}: {error.strerror or error}. "
-            f"Choose another one with {PREFIX}PORT."
+            f"Choose another {'address' if unknown else 'port'} with {PREFIX}{'HOST' if unknown else 'PORT'}."
         ) from None
     return listener
 
