@@ -156,13 +156,15 @@ def _log_level(text: str) -> str:
 def _database_url(text: str) -> str:
     try:
         url = make_url(text)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
         raise ValueError(
             "expected an address such as sqlite:///coilgap.sqlite3 or postgresql://user@host/name."
         ) from None
     backend = url.get_backend_name()
     if backend not in ("sqlite", "postgresql", "postgres"):
         raise ValueError("the databases known here are SQLite and PostgreSQL.")
+    if backend == "sqlite" and url.drivername not in ("sqlite", "sqlite+pysqlite"):
+        raise ValueError("SQLite is read with Python's own driver alone: say sqlite:///coilgap.sqlite3.")
     if backend == "sqlite" and url.database in (None, "", ":memory:"):
         raise ValueError("a database in memory would lose every record: name a file.")
     return text

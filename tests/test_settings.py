@@ -78,6 +78,8 @@ def test_every_setting_is_read():
         ("COILGAP_DATABASE_TIMEOUT_S", "0", "from 1 to 600"),
         ("COILGAP_DATABASE_TIMEOUT_S", "1.5", "from 1 to 600"),
         ("COILGAP_DATABASE_URL", "a file", "expected an address such as"),
+        ("COILGAP_DATABASE_URL", "postgresql://keeper@db:port/coilgap", "expected an address such as"),
+        ("COILGAP_DATABASE_URL", "sqlite+aiosqlite:///coilgap.sqlite3", "Python's own driver alone"),
         ("COILGAP_DATABASE_URL", "mysql://db/coilgap", "SQLite and PostgreSQL"),
         ("COILGAP_DATABASE_URL", "mysql://keeper:pass@db/coilgap", "COILGAP_DATABASE_URL (not shown: it may hold a"),
         ("COILGAP_DATABASE_URL", "sqlite://", "in memory would lose every record"),
