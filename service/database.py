@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import lru_cache, partial
 from typing import Any, ClassVar
 
@@ -194,6 +194,20 @@ def utc_now() -> str:
     return _spelt(int(time.time()))
 
 
+def in_utc(time: datetime) -> str:
+    """The first whole second that is not before a time, spelt as ``utc_now`` does; a time without a zone is in UTC.
+
+    >>> in_utc(datetime.fromisoformat("2026-01-31T10:00:00.5+02:00")), in_utc(datetime(800, 12, 25))
+    ('2026-01-31T08:00:01Z', '0800-12-25T00:00:00Z')
+    """
+    aware = time if time.tzinfo else time.replace(tzinfo=UTC)
+    try:
+        aware = aware.astimezone(UTC) + timedelta(microseconds=-time.microsecond % 1_000_000)
+    except OverflowError:  # within a day of the first or the last year that a calendar has
+        aware = time
+    return aware.strftime("%Y-%m-%dT%H:%M:%SZ").rjust(20, "0")
+
+
 @lru_cache(1)
 def _spelt(second: int) -> str:
-    return datetime.fromtimestamp(second, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return in_utc(datetime.fromtimestamp(second, UTC))

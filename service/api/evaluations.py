@@ -1,6 +1,6 @@
 """Evaluations: the verdict on one combination, and the records of them."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query
@@ -18,6 +18,7 @@ from service.api.paging import PageQuery, page_response
 from service.api.questions import QUESTION_BODY, asked, read_question
 from service.api.schemas.values import TIME_PATTERN, End, Sku, Slug, VerdictWord
 from service.api.schemas.verdict import RecordItems, VerdictRecord
+from service.database import in_utc
 from service.ledger.records import RecordFilter, record_body, records
 from service.web import Decided, decide, ready, service_of
 
@@ -36,13 +37,7 @@ RecordId = Annotated[str, Path(pattern=f"^{RecordIdConvertor.regex}$")]
 
 
 def _in_utc(text: str) -> str:
-    """The first whole second that is not before a time: records are kept by the second."""
-    time = datetime.fromisoformat(text.upper())
-    try:
-        time = time.astimezone(UTC) + timedelta(microseconds=-time.microsecond % 1_000_000)
-    except OverflowError:  # within a day of the first or the last year that a calendar has
-        time = time.replace(tzinfo=UTC)
-    return time.strftime("%Y-%m-%dT%H:%M:%SZ").rjust(20, "0")
+    return in_utc(datetime.fromisoformat(text.upper()))
 
 
 Time = Annotated[

@@ -6,13 +6,14 @@ import argparse
 import sys
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection
 
 from service.catalogue.references import References
 from service.catalogue.upgrade import ready_database
+from service.database import in_utc
 from service.engine import ENGINE_VERSION
 from service.judging.replay import Replayed, replay
 from service.ledger.kept import KeptRecord, kept_record, kept_since
@@ -82,8 +83,6 @@ def _told(outcome: Replayed) -> Iterator[str]:
 
 def _time(text: str) -> str:
     try:
-        time = datetime.fromisoformat(text)
+        return in_utc(datetime.fromisoformat(text))
     except ValueError:
         raise argparse.ArgumentTypeError("expected a day such as 2026-01-31 or a time by RFC 3339") from None
-    aware = time.replace(tzinfo=UTC) if time.tzinfo is None else time.astimezone(UTC)
-    return aware.strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -102,6 +102,12 @@ def test_since_is_a_day_or_a_time(command, kept):
     assert len(kept) == 2
 
 
+@pytest.mark.parametrize(("since", "found"), [("0001-01-01T00:00:00+10:00", 2), ("9999-12-31T23:59:59-10:00", 0)])
+def test_since_goes_from_one_end_of_the_calendar_to_the_other(command, kept, since, found):
+    assert f"{found} replayed" in command("replay", "--since", since)[1]
+    assert len(kept) == 2
+
+
 def test_a_difference_is_listed_by_its_pointer(command, kept, monkeypatch):
     """As if the engine had changed without a new version: a margin in another place, and a check that is new."""
     evaluate = judge.evaluate
