@@ -51,24 +51,33 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
 
 
 def _paths(given: list[Path]) -> list[Path]:
-    found = [
-        path
-        for each in given
-        for path in (sorted(each.iterdir()) if each.is_dir() else [each])
-        if not each.is_dir() or path.suffix.lower() in ENDINGS
-    ]
+    found = [path for each in given for path in _files(each)]
     if not found:
         raise StartRefusedError("There is no .csv and no .jsonl file to import.")
     return found
+
+
+def _files(given: Path) -> list[Path]:
+    """A file itself, or those in a folder that can be imported."""
+    try:
+        if not given.is_dir():
+            return [given]
+        return sorted(path for path in given.iterdir() if path.suffix.lower() in ENDINGS and not path.is_dir())
+    except OSError as error:
+        raise _unreadable(given, error) from None
 
 
 def _source(path: Path, kind: str | None) -> SourceFile:
     try:
         return source_file(str(path), path.read_bytes(), kind=kind)
     except OSError as error:
-        raise StartRefusedError(f"{path} cannot be read: {error.strerror or error}.") from None
+        raise _unreadable(path, error) from None
     except ValueError as error:
         raise StartRefusedError(f"{path} {error}") from None
+
+
+def _unreadable(path: Path, error: OSError) -> StartRefusedError:
+    return StartRefusedError(f"{path} cannot be read: {error.strerror or error}.")
 
 
 def _teller(progress: Progress) -> Tell:

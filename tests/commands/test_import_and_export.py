@@ -1,5 +1,6 @@
 """The command line's ``import`` and ``export``: what is said, what is written, and how both end."""
 
+import errno
 import json
 import os
 import re
@@ -76,7 +77,18 @@ def test_a_folder_is_imported_as_a_whole(run, tmp_path):
     written(folder / "strut_top_spacer.csv", SPACERS)
     written(folder / "vehicles.jsonl", json.dumps(VEHICLE))
     written(folder / "notes.txt", "not for us")
+    (folder / "older.csv").mkdir()
     assert run("import", folder)[1] == "coilgap: 2 rows: 2 created, 0 revised, 0 unchanged.\n"
+
+
+def test_a_folder_that_may_not_be_read_is_told_in_a_line(run, tmp_path, monkeypatch):
+    def shut(folder):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(folder))
+
+    with monkeypatch.context() as patched:
+        patched.setattr("pathlib.Path.iterdir", shut)
+        told = run("import", tmp_path)
+    assert told == (1, "", f"coilgap: {tmp_path} cannot be read: Permission denied.\n")
 
 
 @pytest.mark.parametrize(
@@ -85,6 +97,7 @@ def test_a_folder_is_imported_as_a_whole(run, tmp_path):
         ("none.csv", "none.csv cannot be read: No such file"),
         ("notes.txt", "is neither .csv nor .jsonl"),
         ("", "no .csv"),
+        ("x" * 300, "cannot be read: File name too long"),
     ],
 )
 def test_what_is_no_file_is_told_in_a_line(run, tmp_path, name, said):
