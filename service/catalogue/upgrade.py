@@ -85,7 +85,8 @@ def ready_database(url: str, pool_size: int = POOL_SIZE, timeout_s: int = TIMEOU
             found, expected = current_revision(connection), newest_revision()
     except SQLAlchemyError as error:
         database.close()
-        raise StartRefusedError(f"The database cannot be opened: {_first_line(error)}") from error
+        file = f" ({database.engine.url.database})" if database.embedded else ""
+        raise StartRefusedError(f"The database cannot be opened: {_first_line(error)}{file}") from error
     if found != expected:
         database.close()
         raise StartRefusedError(str(OutdatedDatabaseError(found, expected)))
