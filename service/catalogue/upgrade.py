@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.exc import SQLAlchemyError
 
 from service.database import BUSY_TIMEOUT_MS, POOL_SIZE, TIMEOUT_S, Database, begin_transaction, database_address
-from service.settings import StartRefusedError
+from service.settings import PREFIX, StartRefusedError
 
 MIGRATE_COMMAND = "python -m service migrate"
 
@@ -91,6 +91,20 @@ def ready_database(url: str, pool_size: int = POOL_SIZE, timeout_s: int = TIMEOU
         database.close()
         raise StartRefusedError(str(OutdatedDatabaseError(found, expected)))
     return database
+
+
+def existing_database(url: str) -> Database:
+    """As ``ready_database``, but none is made: who only looks would take a new, empty one for his own."""
+    address = database_address(url)
+    if address.get_backend_name() == "sqlite" and "uri" not in address.query:
+        file = Path(address.database or "").absolute()
+        try:
+            file.stat()
+        except OSError as error:
+            raise StartRefusedError(
+                f"There is no database at {file}: {error.strerror}. {PREFIX}DATABASE_URL says where it is."
+            ) from None
+    return ready_database(url)
 
 
 def _leave_transactions_to_us(connection: object, _record: object) -> None:

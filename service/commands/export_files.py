@@ -8,7 +8,7 @@ from typing import Any
 
 from service.api.interchange import unload
 from service.api.interchange.columns import PART_MODELS
-from service.catalogue.upgrade import ready_database
+from service.catalogue.upgrade import existing_database
 from service.commands.arguments import named_path
 from service.database import Database
 from service.settings import Settings, StartRefusedError
@@ -33,7 +33,7 @@ def add(commands: Any) -> None:
 
 
 def run(settings: Settings, given: argparse.Namespace) -> int:
-    database = ready_database(settings.database_url)
+    database = existing_database(settings.database_url)
     try:
         contents = _contents(database, given.target, given.kind)
     finally:

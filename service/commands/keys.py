@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from service.catalogue.upgrade import ready_database
-from service.database import Database
+from service.catalogue.upgrade import existing_database, ready_database
 from service.keys.issuing import EVALUATE, SCOPES, UnknownKeyError, all_keys, issue, revoke, state
 from service.settings import Settings
 
@@ -38,14 +36,14 @@ def add(commands: Any) -> None:
 
 def _issue(settings: Settings, given: argparse.Namespace) -> int:
     scopes = {scope for stated in given.scopes or [[EVALUATE]] for scope in stated}
-    with _open(settings) as database, database.writing() as connection:
+    with closing(ready_database(settings.database_url)) as database, database.writing() as connection:
         print(issue(connection, given.name, scopes, given.expires), flush=True)  # a key that nobody saw is not kept
     print("coilgap: keep this key now: it is stored as a hash and cannot be shown again.", file=sys.stderr)
     return 0
 
 
 def _list(settings: Settings, _given: argparse.Namespace) -> int:
-    with _open(settings) as database, database.reading() as connection:
+    with closing(existing_database(settings.database_url)) as database, database.reading() as connection:
         rows = [{**row, "state": state(row)} for row in all_keys(connection)]
     lines = [COLUMNS, *(tuple(str(row[name] or "-") for name in COLUMNS) for row in rows)]
     widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
@@ -56,22 +54,13 @@ def _list(settings: Settings, _given: argparse.Namespace) -> int:
 
 def _revoke(settings: Settings, given: argparse.Namespace) -> int:
     try:
-        with _open(settings) as database, database.writing() as connection:
+        with closing(existing_database(settings.database_url)) as database, database.writing() as connection:
             revoke(connection, given.key_id)
     except UnknownKeyError as error:
         print(f"coilgap: {error}", file=sys.stderr)
         return 1
     print(f"coilgap: the key {given.key_id} is revoked.")
     return 0
-
-
-@contextmanager
-def _open(settings: Settings) -> Iterator[Database]:
-    database = ready_database(settings.database_url)
-    try:
-        yield database
-    finally:
-        database.close()
 
 
 def _name(text: str) -> str:

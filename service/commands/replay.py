@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from service.catalogue.references import References
-from service.catalogue.upgrade import ready_database
+from service.catalogue.upgrade import existing_database
 from service.database import in_utc
 from service.engine import ENGINE_VERSION
 from service.judging.replay import Replayed, replay
@@ -56,7 +56,7 @@ def run(settings: Settings, given: argparse.Namespace) -> int:
 @contextmanager
 def _opened(settings: Settings) -> Iterator[tuple[References, Connection]]:
     with (
-        closing(ready_database(settings.database_url)) as database,
+        closing(existing_database(settings.database_url)) as database,
         database.snapshot() as connection,
         closing(References(database)) as references,
     ):

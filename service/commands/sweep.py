@@ -8,7 +8,7 @@ import time
 from typing import Any
 
 from service.catalogue.revisions import VEHICLES, exists
-from service.catalogue.upgrade import ready_database
+from service.catalogue.upgrade import existing_database
 from service.commands.progress import bars
 from service.database import Database
 from service.settings import Settings, StartRefusedError
@@ -36,7 +36,7 @@ def add(commands: Any) -> None:
 
 
 def run(settings: Settings, given: argparse.Namespace) -> int:
-    database = ready_database(settings.database_url)
+    database = existing_database(settings.database_url)
     started = time.monotonic()
     try:
         _look_for(database, given.vehicle)

@@ -7,7 +7,7 @@ import re
 from contextlib import closing
 from typing import Any
 
-from service.catalogue.upgrade import ready_database
+from service.catalogue.upgrade import existing_database
 from service.ledger.chain import Head
 from service.ledger.verification import verify
 from service.settings import Settings
@@ -32,7 +32,7 @@ def add(commands: Any) -> None:
 
 
 def run(settings: Settings, given: argparse.Namespace) -> int:
-    with closing(ready_database(settings.database_url)) as database, database.snapshot() as connection:
+    with closing(existing_database(settings.database_url)) as database, database.snapshot() as connection:
         verified = verify(connection, given.head)
     for flaw in verified.flaws[:MOST_SHOWN]:
         print(flaw)
