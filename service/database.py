@@ -170,8 +170,19 @@ def _set_timeouts(timeout_s: int, connection: Any, _record: object) -> None:
 
 def _set_pragmas(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # the driver begins nothing by itself: begin_transaction does
+    connection.text_factory = _text
     for pragma in ("journal_mode=WAL", f"wal_autocheckpoint={LOG_PAGES}", "foreign_keys=ON", "synchronous=FULL"):
         connection.execute(f"PRAGMA {pragma}")
+
+
+def _text(cell: bytes) -> str | bytes:
+    """A text as it is read. An embedded database keeps any bytes as one: what is no text is given as the bytes that it
+    is, so that whoever looks for altered cells can read on.
+    """
+    try:
+        return cell.decode()
+    except UnicodeDecodeError:
+        return cell
 
 
 def begin_transaction(connection: Connection) -> None:

@@ -252,6 +252,25 @@ def test_cells_that_hold_what_the_service_never_writes_stop_no_verifying(chain):
         assert "The head states no place ('nowhere'): it was altered." in flaws(chain)
 
 
+def test_a_cell_that_is_no_text_is_altered_and_stops_no_verifying(chain):
+    if chain.embedded:  # the other database keeps nothing but text as one
+        for column in [name for name in rows(chain)[0] if name not in ("place", "prev_sha256", "sha256")]:
+            with intruder(chain) as connection:
+                connection.execute(text(f"UPDATE evaluation SET {column} = CAST(x'ff7b' AS TEXT) WHERE place = 4"))
+                connection.execute(text("UPDATE evaluation SET headline = 'Fits.' WHERE place = 5"))
+                fourth, fifth = [flaw for flaw in verify(connection).flaws if "was altered." in flaw]
+            assert fourth.endswith(" at place 4 was altered."), column
+            assert fifth == "Record e at place 5 was altered.", column
+
+
+def test_other_cells_that_are_no_text_stop_no_verifying(chain):
+    if chain.embedded:
+        tamper(chain, "UPDATE evaluation_sku SET sku = CAST(x'ff7b' AS TEXT) WHERE evaluation_id = 'c'")
+        assert flaws(chain) == ("Record c at place 3 was altered.",)
+        tamper(chain, "UPDATE ledger_head SET sha256 = CAST(x'ff7b' AS TEXT)")
+        assert any("not the one that the head states" in flaw for flaw in flaws(chain))
+
+
 @pytest.mark.parametrize(
     "statement",
     [
