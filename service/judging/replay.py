@@ -11,7 +11,7 @@ import orjson
 from service.catalogue.recorded import RecordedReferences
 from service.catalogue.references import Lookup
 from service.catalogue.revisions import UnknownError
-from service.database import canonical
+from service.database import UNREACHABLE, canonical
 from service.engine import ENGINE_VERSION, POLICIES
 from service.engine.refusal import RefusedError
 from service.judging.judge import judge
@@ -47,18 +47,28 @@ class Replayed:
 
 def replay(references: Lookup, kept: KeptRecord) -> Replayed:
     """Judge a kept request as if it came now, with the catalogue as it was then."""
-    question = orjson.loads(kept.request)
-    engine_then = kept.body["provenance"]["engine_version"]
+    try:
+        return _replayed(references, kept)
+    except UNREACHABLE:
+        raise
+    except Exception as error:  # noqa: BLE001 — altered cells hold anything, and whatever is made of them may fail
+        altered = f"it, or a catalogue revision that it rests on, was altered ({error!r})"
+        return Replayed(kept.record_id, kept.engine_version, (), altered)
+
+
+def _replayed(references: Lookup, kept: KeptRecord) -> Replayed:
+    question, was = orjson.loads(kept.request), kept.body
     if question["policy"] not in POLICIES:
-        return Replayed(kept.record_id, engine_then, (), f"engine {ENGINE_VERSION} has no policy {question['policy']}")
+        no_policy = f"engine {ENGINE_VERSION} has no policy {question['policy']}"
+        return Replayed(kept.record_id, kept.engine_version, (), no_policy)
     try:
         judged = judge(RecordedReferences(references, kept.revisions), question)
     except (RefusedError, UnknownError) as error:
-        return Replayed(kept.record_id, engine_then, (), str(error))
-    record = orjson.loads(judged.body(kept.record_id, kept.body["provenance"]["evaluated_at"]))
-    if "remedies" not in kept.body:  # it is from the time before there were any
+        return Replayed(kept.record_id, kept.engine_version, (), str(error))
+    record = orjson.loads(judged.body(kept.record_id, was["provenance"]["evaluated_at"]))
+    if "remedies" not in was:  # it is from the time before there were any
         del record["remedies"]
-    return Replayed(kept.record_id, engine_then, tuple(differences(kept.body, record)))
+    return Replayed(kept.record_id, kept.engine_version, tuple(differences(was, record)))
 
 
 def differences(was: Any, now: Any, pointer: str = "") -> Iterator[Difference]:

@@ -3,8 +3,10 @@
 import re
 from dataclasses import replace
 
+import orjson
 import pytest
 from sqlalchemy import text
+from sqlalchemy.exc import OperationalError
 
 from service.__main__ import main
 from service.app import create_app
@@ -149,17 +151,67 @@ def test_what_cannot_be_judged_any_more_is_said(command, kept, monkeypatch):
     assert f"  cannot be judged any more: engine {ENGINE_VERSION} has no policy standard" in said
 
 
-def test_an_altered_record_does_not_come_out_the_same(client, command, kept):
-    with client.app.state.service.database.writing() as connection:
-        if client.app.state.service.database.embedded:
-            connection.execute(text("DROP TRIGGER evaluation_no_update"))
+def tamper(client, statement, **values):
+    """As somebody who may do anything to the database: what protects its rows is out of force."""
+    database = client.app.state.service.database
+    with database.writing() as connection:
+        if database.embedded:
+            for name in (
+                connection.execute(text("SELECT name FROM sqlite_master WHERE type = 'trigger'")).scalars().all()
+            ):
+                connection.execute(text(f"DROP TRIGGER {name}"))
         else:
             connection.execute(text("SET LOCAL session_replication_role = replica"))
-        change = "UPDATE evaluation SET request = replace(request, :was, :now)"
-        connection.execute(text(change), {"was": '"occupants_kg":160', "now": '"occupants_kg":90'})
+        connection.execute(text(statement), values)
+
+
+def test_an_altered_record_does_not_come_out_the_same(client, command, kept):
+    change = "UPDATE evaluation SET request = replace(request, :was, :now)"
+    tamper(client, change, was='"occupants_kg":160', now='"occupants_kg":90')
     status, said = command("replay", kept[0])
     assert status == 1
     assert "/provenance/request_sha256: was " in said
+
+
+NOT_TEXT, BYTES = "CAST(x'ff7b' AS TEXT)", "x'00ff'"
+
+
+@pytest.mark.parametrize(
+    ("change", "cells"),
+    [
+        ("evaluation SET body = {} WHERE place = 1", [BYTES, NOT_TEXT, "'{}'", "'[]'"]),
+        ("evaluation SET request = {} WHERE place = 1", [BYTES, NOT_TEXT, "'xx'", "'{}'", "'[]'"]),
+        ("evaluation SET revisions = {} WHERE place = 1", [BYTES, NOT_TEXT, "''", "'{}'", "'[]'"]),
+        ("evaluation SET id = {} WHERE place = 1", [BYTES, NOT_TEXT]),
+        ("part_revision SET body = {} WHERE sku = 'KES-SPR-4030'", [BYTES, NOT_TEXT, "'x'", "'{}'", "'[]'"]),
+        ("vehicle_revision SET body = {}", [BYTES, NOT_TEXT, "'x'", "'{}'", "'[]'"]),
+        ("axle_revision SET body = {}", [BYTES, NOT_TEXT, "'x'", "'{}'", "'[]'"]),
+    ],
+)
+def test_what_altered_rows_make_unreadable_is_listed_and_the_rest_replayed(client, command, kept, change, cells):
+    if not client.app.state.service.database.embedded:  # it holds its columns to their types
+        cells = [cell for cell in cells if cell not in (BYTES, NOT_TEXT)]
+    tamper(client, "DELETE FROM evaluation_sku")  # its key would hold an id
+    for cell in cells:
+        tamper(client, f"UPDATE {change.format(cell)}")
+        status, said = command("replay", "--since", "2000-01-01")
+        listed, why, summary = said.splitlines()
+        assert status == 1
+        assert listed.startswith(kept[0]) or "SET id" in change
+        assert listed.endswith(f" (recorded by engine {ENGINE_VERSION}):")
+        assert "cannot be judged any more: it, or a catalogue revision that it rests on, was altered (" in why
+        assert summary.endswith("1 the same, 1 not.")
+
+
+def test_a_database_that_goes_away_meanwhile_alters_no_record(command, kept, monkeypatch):
+    def away(*_):
+        raise OperationalError("SELECT", {}, Exception("the server closed the connection\nin the middle"))
+
+    monkeypatch.setattr("service.judging.replay.judge", away)
+    assert command("replay", kept[0]) == (
+        1,
+        "coilgap: The database cannot be reached: the server closed the connection\n",
+    )
 
 
 def test_an_unknown_record_is_said_in_a_line(command):
@@ -181,5 +233,5 @@ def test_a_record_from_before_there_were_remedies_is_replayed_without(client, ke
         record = kept_record(connection, kept[0])
     assert record.body["remedies"]
     old = {name: value for name, value in record.body.items() if name != "remedies"}
-    replayed = replay(service.references, replace(record, body=old))
+    replayed = replay(service.references, replace(record, body_json=orjson.dumps(old)))
     assert (replayed.same, replayed.differences) == (True, ())
