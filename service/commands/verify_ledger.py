@@ -20,7 +20,8 @@ def add(commands: Any) -> None:
         "verify-ledger",
         help="find records that were altered, removed or put in",
         description="Walks the chain of verdict records and lists every record that was altered, is missing or was "
-        "put in. Ends with the head of the chain: note it down elsewhere. Exit status 1 if anything is wrong.",
+        "put in. Ends with the head of the chain: note it down elsewhere. Exit status 1 if anything is wrong. "
+        "Revisions of the catalogue are not in the chain: replay finds altered ones.",
     )
     parser.add_argument(
         "--head",
