@@ -3,9 +3,9 @@
 It needs httpx (``pip install 'coilgap[client]'``) and nothing else of the service.
 """
 
+from service.client.answers import Held
 from service.client.awaited import AsyncClient
 from service.client.blocking import Client
-from service.client.calls import Held
 from service.client.patience import Patience
 from service.client.problems import CoilgapError, ProblemError, UnexpectedAnswerError, UnreachableError
 

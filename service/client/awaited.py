@@ -24,7 +24,7 @@ from service.client.bodies import (
     VerdictRecord,
 )
 from service.client.calls import Call
-from service.client.connection import TIMEOUT_S, arguments, unreachable
+from service.client.connection import TIMEOUT_S, arguments, failure
 from service.client.patience import PATIENT, Patience
 from service.client.problems import ProblemError
 from service.client.shelves import PARTS, VEHICLES
@@ -36,7 +36,7 @@ class AsyncClient:
     """One service. The tasks of one event loop may share it. Leave it by ``async with`` or close it.
 
     What the service refuses is raised as a ``ProblemError`` of its own class; where no answer comes it is an
-    ``UnreachableError``.
+    ``UnreachableError``, and where something else answers an ``UnexpectedAnswerError``.
     """
 
     def __init__(
@@ -109,10 +109,10 @@ class AsyncClient:
         while True:
             try:
                 answer = await self._http.request(**call.arguments())
-            except httpx.TransportError as error:
+            except httpx.RequestError as error:
                 wait_s = self._patience.after_failure(call, attempt, error)
                 if wait_s is None:
-                    raise unreachable(call, error) from error
+                    raise failure(call, error) from error
             else:
                 wait_s = self._patience.after_answer(answer, attempt)
                 if wait_s is None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable
 from typing import Generic, Protocol, TypeVar
 
+from service.client.answers import Held, Page
 from service.client.bodies import AxleEnvelope, StoredAxle
-from service.client.calls import Call, Held, Page, Query
+from service.client.calls import Call, Query
 from service.client.shelves import AXLES, End, New, ShelfCalls, Stored
 
 T = TypeVar("T")

@@ -5,13 +5,16 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any, Generic, TypeVar
 from urllib.parse import quote
 
 import httpx
 
+from service.client import answers
+from service.client.answers import Page
 from service.client.bodies import EvaluationRequest, ImportReport, RecordSummary, ShelfFits, VerdictRecord
-from service.client.problems import ProblemError, answered_problem, problem
+from service.client.problems import NOT_OURS, ProblemError, UnexpectedAnswerError, answered_problem
 
 T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
@@ -32,10 +35,14 @@ class Call(Generic[T_co]):
     repeatable: bool = True
 
     def result(self, answer: httpx.Response) -> T_co:
-        """What an answer holds. Raises the problem that it is instead."""
+        """What an answer holds. Raises the problem that it is instead, or what says that it is none of the service."""
         if not answer.is_success:
             raise answered_problem(answer)
-        return self.read(answer)
+        try:
+            return self.read(answer)
+        except NOT_OURS as error:
+            what = f"{answer.status_code} from {answer.url}, and no answer of this service"
+            raise UnexpectedAnswerError(f"{what} ({type(error).__name__}: {error})") from error
 
     def arguments(self) -> dict[str, Any]:
         """The arguments of httpx's ``request``."""
@@ -43,20 +50,6 @@ class Call(Generic[T_co]):
         content = {"content": self.content} if self.content is not None else {}
         json = {} if self.body is None else {"json": self.body}
         return {"method": self.method, "url": self.path, "params": query, "headers": self.headers, **content, **json}
-
-
-@dataclass(frozen=True, slots=True)
-class Held(Generic[T]):
-    """A thing of the catalogue as it was read; a change of it sends ``etag`` along."""
-
-    body: T
-    etag: str
-
-
-@dataclass(frozen=True, slots=True)
-class Page(Generic[T]):
-    items: list[T]
-    next: str | None
 
 
 def get(path: str, read: Callable[[httpx.Response], T], query: Query | None = None) -> Call[T]:
@@ -75,56 +68,39 @@ def put(path: str, read: Callable[[httpx.Response], T], body: Any, etag: str | N
 
 
 def delete(path: str, etag: str) -> Call[None]:
-    return Call("DELETE", path, lambda _: None, headers={"If-Match": etag}, repeatable=False)
+    return Call("DELETE", path, answers.nothing, headers={"If-Match": etag}, repeatable=False)
 
 
 def once() -> dict[str, str]:
     return {"Idempotency-Key": f'"{uuid.uuid4()}"'}
 
 
-def json(answer: httpx.Response) -> Any:
-    return answer.json()
-
-
-def held(answer: httpx.Response) -> Held[Any]:
-    return Held(answer.json(), answer.headers["etag"])
-
-
-def page(answer: httpx.Response) -> Page[Any]:
-    body = answer.json()
-    return Page(body["items"], body["next"])
-
-
 def evaluate(request: EvaluationRequest) -> Call[VerdictRecord]:
-    return post("/v1/evaluations", json, request)
+    return post("/v1/evaluations", answers.record, request)
 
 
 def evaluation(record_id: str) -> Call[VerdictRecord]:
-    return get(f"/v1/evaluations/{quote(record_id, safe='')}", json)
+    return get(f"/v1/evaluations/{quote(record_id, safe='')}", answers.record)
 
 
 def evaluations(query: Query) -> Call[Page[RecordSummary]]:
-    return get("/v1/evaluations", page, query)
+    return get("/v1/evaluations", answers.summaries, query)
 
 
 def evaluate_batch(requests: Sequence[EvaluationRequest]) -> Call[list[VerdictRecord | ProblemError]]:
-    return post("/v1/evaluations/batch", _results, {"requests": list(requests)})
+    asked = list(requests)
+    return post("/v1/evaluations/batch", partial(answers.results, asked=len(asked)), {"requests": asked})
 
 
 def fits(vehicle: str, end: str, kind: str | None) -> Call[ShelfFits]:
-    return get(f"/v1/vehicles/{quote(vehicle, safe='')}/axles/{end}/fits", json, {"kind": kind})
+    return get(f"/v1/vehicles/{quote(vehicle, safe='')}/axles/{end}/fits", answers.fits, {"kind": kind})
 
 
 def import_file(content: bytes, form: str, kind: str | None, *, dry_run: bool) -> Call[ImportReport]:
     query = {"format": form, "kind": kind, "dry_run": dry_run}
-    media_type = {"csv": "text/csv", "jsonl": "application/jsonl"}[form]
-    headers = {"Content-Type": media_type, **once()}
-    return Call("POST", "/v1/imports", json, query, content=content, headers=headers)
+    headers = {"Content-Type": answers.MEDIA_TYPES[form], **once()}
+    return Call("POST", "/v1/imports", answers.report, query, content=content, headers=headers)
 
 
 def export_file(form: str, kind: str | None) -> Call[bytes]:
-    return get("/v1/exports", lambda answer: answer.content, {"format": form, "kind": kind})
-
-
-def _results(answer: httpx.Response) -> list[VerdictRecord | ProblemError]:
-    return [each if "verdict" in each else problem(each) for each in answer.json()["results"]]
+    return get("/v1/exports", partial(answers.file, form=form), {"format": form, "kind": kind})

@@ -8,7 +8,7 @@ import httpx
 
 from service import __version__
 from service.client.calls import Call
-from service.client.problems import UnreachableError
+from service.client.problems import CoilgapError, UnexpectedAnswerError, UnreachableError
 
 TIMEOUT_S = 30.0
 
@@ -21,5 +21,9 @@ def arguments(address: str, key: str | None, timeout_s: float) -> dict[str, Any]
     return {"base_url": address, "headers": headers, "timeout": timeout_s}
 
 
-def unreachable(call: Call[object], error: httpx.TransportError) -> UnreachableError:
-    return UnreachableError(f"{call.method} {call.path}: no answer ({error or type(error).__name__})")
+def failure(call: Call[object], error: httpx.RequestError) -> CoilgapError:
+    """What a request came to that has no answer, or none that can be read."""
+    sent, why = f"{call.method} {call.path}", f"({error or type(error).__name__})"
+    if isinstance(error, httpx.TransportError):
+        return UnreachableError(f"{sent}: no answer {why}")
+    return UnexpectedAnswerError(f"{sent}: no answer that can be read {why}")

@@ -25,9 +25,10 @@ class Patience:
     first_wait_s: float = 0.25
     longest_wait_s: float = 30.0
 
-    def after_failure(self, call: Call[object], attempt: int, error: httpx.TransportError) -> float | None:
+    def after_failure(self, call: Call[object], attempt: int, error: httpx.RequestError) -> float | None:
         """Seconds to wait after a request without an answer; ``None``: it must not, or need not, be sent again."""
-        if attempt >= self.attempts or not (call.repeatable or isinstance(error, NEVER_SENT)):
+        lost = isinstance(error, httpx.TransportError) and (call.repeatable or isinstance(error, NEVER_SENT))
+        if attempt >= self.attempts or not lost:
             return None
         return self._backoff(attempt)
 

@@ -8,6 +8,9 @@ from typing import Any, ClassVar
 
 import httpx
 
+NOT_OURS = (ValueError, LookupError, TypeError, AttributeError, RecursionError)
+"""What comes of reading an answer of somebody else as one of this service."""
+
 
 class CoilgapError(Exception):
     """Whatever this client raises."""
@@ -159,7 +162,7 @@ def answered_problem(answer: httpx.Response) -> CoilgapError:
     """The error that an answer of status 400 or above stands for."""
     try:
         return problem(answer.json(), answer.headers)
-    except (ValueError, KeyError, TypeError):
+    except NOT_OURS:
         return UnexpectedAnswerError(f"{answer.status_code} from {answer.url}, and no problem of this service")
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Generator
 from urllib.parse import quote
 
+from service.client import answers
 from service.client.bodies import Search, SearchRequest
-from service.client.calls import Call, Query, get, json, once
+from service.client.calls import Call, Query, get, once
 from service.client.problems import problem
 
 WAIT_S = 10
@@ -21,11 +22,11 @@ Steps = Generator[Call[Search] | Pause, Search | None, Search]
 
 def begin(request: SearchRequest) -> Call[Search]:
     headers = {"Prefer": f"wait={WAIT_S}", **once()}
-    return Call("POST", "/v1/searches", json, body={**request, "limit": PAGE}, headers=headers)
+    return Call("POST", "/v1/searches", answers.search, body={**request, "limit": PAGE}, headers=headers)
 
 
 def read(search_id: str, query: Query) -> Call[Search]:
-    return get(f"/v1/searches/{quote(search_id, safe='')}", json, {"limit": PAGE, **query})
+    return get(f"/v1/searches/{quote(search_id, safe='')}", answers.search, {"limit": PAGE, **query})
 
 
 def steps(request: SearchRequest) -> Steps:

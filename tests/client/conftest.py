@@ -3,9 +3,10 @@
 import asyncio
 import inspect
 
+import httpx
 import pytest
 
-from service.client import AsyncClient, Client
+from service.client import AsyncClient, Client, Patience
 
 
 class InStep:
@@ -47,3 +48,23 @@ def new_connection(request):
     for client in made:
         client.close() if isinstance(client, Client) else client.aclose()
     runner.close()
+
+
+@pytest.fixture
+def against(new_connection):
+    """A client of a service that meets requests with the given outcomes one after the other, and those requests."""
+
+    def connect(*outcomes, **patience):
+        left, seen = list(outcomes), []
+
+        def answer(request):
+            seen.append(request)
+            outcome = left.pop(0)
+            if isinstance(outcome, Exception):
+                raise outcome
+            return httpx.Response(outcome.status_code, content=outcome.content, headers=outcome.headers)
+
+        client = new_connection(transport=httpx.MockTransport(answer), patience=Patience(**patience))
+        return client, seen
+
+    return connect
