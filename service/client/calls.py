@@ -98,9 +98,15 @@ def fits(vehicle: str, end: str, kind: str | None) -> Call[ShelfFits]:
 
 def import_file(content: bytes, form: str, kind: str | None, *, dry_run: bool) -> Call[ImportReport]:
     query = {"format": form, "kind": kind, "dry_run": dry_run}
-    headers = {"Content-Type": answers.MEDIA_TYPES[form], **once()}
+    headers = {"Content-Type": answers.MEDIA_TYPES[_known(form)], **once()}
     return Call("POST", "/v1/imports", answers.report, query, content=content, headers=headers)
 
 
 def export_file(form: str, kind: str | None) -> Call[bytes]:
-    return get("/v1/exports", partial(answers.file, form=form), {"format": form, "kind": kind})
+    return get("/v1/exports", partial(answers.file, form=_known(form)), {"format": form, "kind": kind})
+
+
+def _known(form: str) -> str:
+    if form not in answers.MEDIA_TYPES:
+        raise ValueError(f"form {form!r}: expected {' or '.join(answers.MEDIA_TYPES)}")
+    return form

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import httpx
@@ -11,14 +12,18 @@ from service.client.calls import Call
 from service.client.problems import CoilgapError, UnexpectedAnswerError, UnreachableError
 
 TIMEOUT_S = 30.0
+LAST_PORT = 65_535
+KEY = re.compile("[!-~]+")
 
 
 def arguments(address: str, key: str | None, timeout_s: float) -> dict[str, Any]:
-    """The arguments of an httpx client."""
+    """The arguments of an httpx client. Raises ``ValueError`` where there can be no such address or key."""
     headers = {"User-Agent": f"coilgap-client/{__version__}"}
     if key is not None:
+        if not KEY.fullmatch(key):
+            raise ValueError("key: expected one as it was issued, without blanks and ends of lines")
         headers["Authorization"] = f"Bearer {key}"
-    return {"base_url": address, "headers": headers, "timeout": timeout_s}
+    return {"base_url": _url(address), "headers": headers, "timeout": timeout_s}
 
 
 def failure(call: Call[object], error: httpx.RequestError) -> CoilgapError:
@@ -27,3 +32,13 @@ def failure(call: Call[object], error: httpx.RequestError) -> CoilgapError:
     if isinstance(error, httpx.TransportError):
         return UnreachableError(f"{sent}: no answer {why}")
     return UnexpectedAnswerError(f"{sent}: no answer that can be read {why}")
+
+
+def _url(address: str) -> httpx.URL:
+    try:
+        url = httpx.URL(address)
+    except httpx.InvalidURL as error:
+        raise ValueError(f"address {address!r}: {error}") from None
+    if url.scheme not in ("http", "https") or not url.host or (url.port or 0) > LAST_PORT:
+        raise ValueError(f"address {address!r}: expected one such as http://127.0.0.1:8000")
+    return url

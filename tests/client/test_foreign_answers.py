@@ -1,4 +1,4 @@
-"""What only looks like an answer of the service is never given back as one."""
+"""What only looks like an answer of the service is never given back as one; nor is a false address or key tried."""
 
 import gzip
 
@@ -10,7 +10,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from service.client import UnexpectedAnswerError
-from service.client.answers import ACTIONS, ACTIONS_AT_SHELF
+from service.client.answers import ACTIONS, ACTIONS_AT_SHELF, MEDIA_TYPES
 from service.client.problems import NotFoundError
 from service.engine import decision
 from service.shelf.judging import STOP
@@ -166,3 +166,41 @@ def test_a_body_that_cannot_be_unpacked_is_no_answer_and_not_asked_for_again(new
         pytest.raises(UnexpectedAnswerError, match="GET /v1/parts/X: no answer that can be read"),
     ):
         new_connection(address).parts.read("X")
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "",
+        "localhost",
+        "localhost:8000",
+        "127.0.0.1:8000",
+        "ftp://service.test",
+        "http://",
+        "http:/service.test",
+        "http://[::1",
+        "http://service.test:port",
+        "http://service.test:65536",
+        "/v1",
+    ],
+)
+def test_an_address_that_can_be_none_is_refused_at_once(new_connection, address):
+    with pytest.raises(ValueError, match="address "):
+        new_connection(address)
+
+
+@pytest.mark.parametrize("key", ["ä", "", "key\n", "two keys", "\x00", "ключ"])
+def test_a_key_that_can_be_none_is_refused_at_once_and_not_told(new_connection, key):
+    with pytest.raises(ValueError, match="key: expected one as it was issued") as caught:
+        new_connection("http://service.test", key)
+    assert not isinstance(caught.value, UnicodeError)
+
+
+@pytest.mark.parametrize("form", ["xml", "CSV", "", None])
+def test_a_form_that_is_none_is_refused_before_anything_is_sent(against, form):
+    client, seen = against()
+    with pytest.raises(ValueError, match=" or ".join(MEDIA_TYPES)):
+        client.import_file(b"", form)
+    with pytest.raises(ValueError, match=" or ".join(MEDIA_TYPES)):
+        client.export_file(form)
+    assert seen == []
