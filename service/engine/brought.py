@@ -16,6 +16,10 @@ from service.engine.sensitivity import Array
 Flags = NDArray[np.bool_]
 EMPTY = (float("nan"), -1.0)
 """A slot that a build does not fill: no half-width is negative."""
+OF_A_LOAD = ("added_axle_kg", "added_gross_kg", "target_lift")
+"""Readings that come with a load. They stand behind those of the parts, so that all are in one order also where the
+parts are known already: of readings with one share of an uncertainty the first is told first.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +48,15 @@ class Brought:
 
 
 def slots_of(filled: Sequence[Mapping[str, tuple[float, float]]]) -> tuple[tuple[str, ...], Array, Array]:
-    """The names (s,) of the slots that any of n builds fills, by their names; values and half-widths (s, n)."""
-    names = tuple(sorted({name for slots in filled for name in slots}))
+    """The names (s,) of the slots that any of n builds fills, in a fixed order; values and half-widths (s, n)."""
+    names = tuple(sorted({name for slots in filled for name in slots}, key=_place))
     table = np.array([number for slots in filled for name in names for number in slots.get(name, EMPTY)])
     values, half_widths = table.reshape(len(filled), len(names), 2).transpose(2, 1, 0)
     return names, values, half_widths
+
+
+def _place(name: str) -> tuple[bool, str]:
+    return name in OF_A_LOAD, name
 
 
 def brought_by(builds: Sequence[Build]) -> Brought:

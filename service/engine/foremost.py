@@ -14,8 +14,8 @@ LEAST_SHARE = 0.005
 
 def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> Array:
     """The foremost readings of each finding on each build, greatest first, (n, f, MOST, 2): the place of each among the
-    readings, and its share of the variance, rounded; both none where it is not worth naming. Of equal ones the first
-    stands first.
+    readings, and its share of the variance; both none where it is not worth naming. Of those that are told with one
+    share the first among the readings stands first: what they differ by may be the noise of the computation.
 
     ``contributions`` (f, n, k) are those of k columns to the standard uncertainties of f findings on n builds.
 
@@ -23,7 +23,7 @@ def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> A
     """
     squares = _one_by_one(contributions.astype(np.float64), columns) ** 2
     total = squares.sum(axis=-1, keepdims=True)
-    share = np.divide(squares, total, out=np.zeros_like(squares), where=total > 0.0)
+    share = np.divide(squares, total, out=np.zeros_like(squares), where=total > 0.0).round(3)
     findings, builds, readings = share.shape
     left, every = share.reshape(findings * builds, readings), np.arange(findings * builds)
     found = np.zeros((len(every), MOST, 2))
@@ -31,7 +31,6 @@ def foremost_readings(contributions: NDArray[np.float32], columns: Columns) -> A
         foremost = left.argmax(axis=1)
         found[:, nth, 0], found[:, nth, 1] = foremost, left[every, foremost]
         left[every, foremost] = 0.0
-    found[..., 1] = found[..., 1].round(3)
     found[found[..., 1] <= LEAST_SHARE] = 0.0
     return np.ascontiguousarray(found.reshape(findings, builds, MOST, 2).swapaxes(0, 1))
 

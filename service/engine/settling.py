@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from service.engine.brought import brought_by
+from service.engine.brought import OF_A_LOAD, brought_by
 from service.engine.build import Build, Outfit
 from service.engine.checks import OF_LOAD, OF_OUTFIT, Check, Situation
 from service.engine.decided import decided, reduced
@@ -21,9 +21,6 @@ from service.engine.positions import Positions, laden_positions, positions_of
 from service.engine.rows import Rows
 from service.engine.sensitivity import Array
 from service.engine.settled import Settled, SettledPositions
-
-OF_A_LOAD = ("added_axle_kg", "added_gross_kg", "target_lift")
-"""Readings that come with a load."""
 
 
 @dataclass(frozen=True, slots=True)
